@@ -1,0 +1,130 @@
+"""The people: athletes, their guardians, and the staff who record and decide."""
+
+from datetime import date
+
+from django.conf import settings
+from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
+from django.db import models
+from django.db.models import Q
+
+User = settings.AUTH_USER_MODEL
+
+
+class Role(models.TextChoices):
+    """What a member of staff is here to do."""
+
+    COACH = "coach", "Coach"
+    LEAD = "lead", "Programme lead"
+    DESK = "desk", "Front desk"
+
+
+class StaffMember(models.Model):
+    """A coach, the programme lead, or the front desk."""
+
+    code = models.CharField(max_length=40, unique=True, help_text="Short code used in files.")
+    name = models.CharField(max_length=120)
+    role = models.CharField(max_length=10, choices=Role, default=Role.COACH)
+    user = models.OneToOneField(
+        User, null=True, blank=True, on_delete=models.SET_NULL, related_name="staff_member"
+    )
+    active = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ("name", "code")
+        constraints = (
+            models.CheckConstraint(condition=Q(role__in=Role.values), name="staff_role_is_known"),
+        )
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class AthleteQuerySet(models.QuerySet["Athlete"]):
+    """Reads of athletes, named for the pages that ask."""
+
+    def current(self) -> "AthleteQuerySet":
+        """Athletes who have not left."""
+        return self.filter(left__isnull=True)
+
+    def visible_to(self, user: AbstractBaseUser | AnonymousUser) -> "AthleteQuerySet":
+        """Athletes whose skills this user may see: all for coaches and leads, own for guardians."""
+        if not user.is_authenticated or not user.is_active:
+            return self.none()
+        staff = StaffMember.objects.filter(
+            user=user, active=True, role__in=(Role.COACH, Role.LEAD)
+        ).exists()
+        if staff:
+            return self
+        return self.filter(
+            guardianships__guardian__user=user, guardianships__may_see=True
+        ).distinct()
+
+
+class Athlete(models.Model):
+    """A child in the programme. No address, school, photo, weight or health note is kept."""
+
+    code = models.CharField(max_length=40, unique=True, help_text="Short code used in files.")
+    name = models.CharField(max_length=200, blank=True)
+    birth_date = models.DateField(
+        null=True, blank=True, help_text="The first of the month is exact enough."
+    )
+    tier = models.ForeignKey(
+        "progress.Tier", on_delete=models.PROTECT, to_field="number", related_name="athletes"
+    )
+    joined = models.DateField(null=True, blank=True)
+    left = models.DateField(null=True, blank=True)
+
+    objects = AthleteQuerySet.as_manager()
+
+    class Meta:
+        ordering = ("name", "code")
+        constraints = (
+            models.CheckConstraint(
+                condition=Q(left__isnull=True)
+                | Q(joined__isnull=True)
+                | Q(left__gte=models.F("joined")),
+                name="athlete_leaves_after_joining",
+            ),
+        )
+
+    def __str__(self) -> str:
+        return self.name or self.code
+
+    def age_on(self, day: date) -> float | None:
+        """Age in years on ``day``, None where the birth date is unknown."""
+        if self.birth_date is None:
+            return None
+        return (day - self.birth_date).days / 365.25
+
+
+class Guardian(models.Model):
+    """An adult with a right to see one or more athletes' progress."""
+
+    name = models.CharField(max_length=200)
+    email = models.EmailField(blank=True)
+    user = models.OneToOneField(
+        User, null=True, blank=True, on_delete=models.SET_NULL, related_name="guardian"
+    )
+    athletes = models.ManyToManyField(Athlete, through="Guardianship", related_name="guardians")
+
+    class Meta:
+        ordering = ("name", "pk")
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class Guardianship(models.Model):
+    """One guardian's rights for one athlete, so that each can be ended on its own."""
+
+    guardian = models.ForeignKey(Guardian, on_delete=models.CASCADE, related_name="guardianships")
+    athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="guardianships")
+    may_see = models.BooleanField(default=True, help_text="Untick to end access at once.")
+
+    class Meta:
+        constraints = (
+            models.UniqueConstraint(fields=("guardian", "athlete"), name="guardianship_once"),
+        )
+
+    def __str__(self) -> str:
+        return f"{self.guardian} for {self.athlete}"
