@@ -3,7 +3,8 @@
 from datetime import date
 
 from django.conf import settings
-from django.contrib.auth.models import AbstractBaseUser, AnonymousUser
+from django.contrib.auth.models import AnonymousUser
+from django.contrib.auth.models import User as Account
 from django.db import models
 from django.db.models import Q
 
@@ -46,7 +47,7 @@ class AthleteQuerySet(models.QuerySet["Athlete"]):
         """Athletes who have not left."""
         return self.filter(left__isnull=True)
 
-    def visible_to(self, user: AbstractBaseUser | AnonymousUser) -> "AthleteQuerySet":
+    def visible_to(self, user: Account | AnonymousUser) -> "AthleteQuerySet":
         """Athletes whose skills this user may see: all for coaches and leads, own for guardians."""
         if not user.is_authenticated or not user.is_active:
             return self.none()
