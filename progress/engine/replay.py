@@ -1,0 +1,172 @@
+"""Run the log through the beliefs, all athletes at once."""
+
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from progress.engine.beliefs import SHARES, Beliefs
+from progress.engine.log import UNKNOWN, Log
+from progress.engine.outcomes import Floats, Ints
+from progress.engine.parameters import Parameters
+from progress.engine.terms import Catalogue
+
+# After this many days without a try certainty fades twice as fast and learning stops: the child
+# was probably away. A hold counts the same. Both are modelling choices, not measurements.
+LONG_BREAK = 21.0
+FADES_FASTER = 2.0
+AT_A_TIME = 4096  # athletes a chunk: small enough for the processor's cache
+
+Pauses = Mapping[str, Sequence[tuple[float, float]]]
+
+
+@dataclass(frozen=True)
+class Replayed:
+    """The beliefs at the end, in the order of ``log.athletes``.
+
+    ``log_chance`` has for each attempt of the log the log probability of its result as predicted
+    just before it.
+    """
+
+    beliefs: Beliefs
+    log_chance: Floats
+
+
+def hardness(log: Log, parameters: Parameters) -> Floats:
+    """What ability is up against in each attempt: difficulty + variant offset + severity."""
+    severity = np.array([parameters.severity.get(code, 0.0) for code in log.coaches] + [0.0])
+    offset = np.array([parameters.variant.get(code, 0.0) for code in log.variants] + [0.0])
+    assert UNKNOWN == -1, "unknown coaches and variants index the last entry, which is zero"
+    return np.asarray(parameters.difficulty[log.skill] + offset[log.variant] + severity[log.coach])
+
+
+def replay(
+    catalogue: Catalogue,
+    tiers: Sequence[int],
+    log: Log,
+    parameters: Parameters,
+    until: float,
+    pauses: Pauses | None = None,
+    threads: int = 2,
+) -> Replayed:
+    """Return the beliefs on venue day ``until`` after every attempt of ``log``.
+
+    ``tiers``: one entry for each of ``log.athletes``. ``pauses``: holds by athlete code as
+    (first day, last day). Attempts after ``until`` must not be in the log.
+    """
+    order = np.argsort(-np.diff(log.starts()), kind="stable")
+    beliefs = Beliefs.at_start(catalogue, tiers, parameters)
+    facts = _Facts.of(log, parameters, until, pauses or {})
+    log_chance = np.zeros(len(log))
+
+    def run(chunk: Ints) -> Beliefs:
+        part = beliefs.rows(chunk)
+        _run(part, facts, chunk, parameters, log_chance)
+        return part
+
+    chunks = [order[at : at + AT_A_TIME] for at in range(0, len(order), AT_A_TIME)]
+    if len(chunks) > 1 and threads > 1:
+        with ThreadPoolExecutor(threads) as pool:
+            parts = list(pool.map(run, chunks))
+    else:
+        parts = [run(chunk) for chunk in chunks]
+    return Replayed(_put_back(parts, order, beliefs), log_chance)
+
+
+@dataclass(frozen=True)
+class _Facts:
+    """Per attempt: what it was up against, and the days since the athlete's attempt before."""
+
+    starts: Ints
+    skill: Ints
+    result: Ints
+    hardness: Floats
+    help_gap: Floats
+    gap: Floats
+    faded: Floats
+    last_gap: Floats
+    last_faded: Floats
+
+    @classmethod
+    def of(cls, log: Log, parameters: Parameters, until: float, pauses: Pauses) -> "_Facts":
+        starts = log.starts()
+        before = np.empty(len(log))
+        before[1:] = log.when[:-1]
+        first = starts[:-1][np.diff(starts) > 0]
+        before[first] = log.when[first]
+        tried = np.diff(starts) > 0
+        last = np.full(len(log.athletes), until)
+        last[tried] = log.when[starts[1:][tried] - 1]
+        extra, last_extra = _paused(log, starts, before, last, until, pauses)
+        gap, last_gap = log.when - before, np.maximum(until - last, 0.0)
+        return cls(
+            starts,
+            log.skill,
+            log.result,
+            hardness(log, parameters),
+            parameters.help_gap[log.skill],
+            gap,
+            _fading_days(gap) + extra,
+            last_gap,
+            _fading_days(last_gap) + last_extra,
+        )
+
+
+def _fading_days(gap: Floats) -> Floats:
+    """Days that count for fading: those beyond a long break count more."""
+    return gap + (FADES_FASTER - 1.0) * np.maximum(gap - LONG_BREAK, 0.0)
+
+
+def _paused(
+    log: Log, starts: Ints, before: Floats, last: Floats, until: float, pauses: Pauses
+) -> tuple[Floats, Floats]:
+    """Extra fading days from holds, for each attempt and for the stretch after the last one."""
+    extra, last_extra = np.zeros(len(log)), np.zeros(len(log.athletes))
+    place = {code: row for row, code in enumerate(log.athletes)}
+    for code, stretches in pauses.items():
+        if code not in place:
+            continue
+        row = place[code]
+        mine = slice(starts[row], starts[row + 1])
+        for first, final in stretches:
+            overlap = np.minimum(log.when[mine], final) - np.maximum(before[mine], first)
+            extra[mine] += (FADES_FASTER - 1.0) * np.maximum(overlap, 0.0)
+            end = min(until, final) - max(float(last[row]), first)
+            last_extra[row] += (FADES_FASTER - 1.0) * max(end, 0.0)
+    return extra, last_extra
+
+
+def _run(
+    beliefs: Beliefs, facts: _Facts, chunk: Ints, parameters: Parameters, log_chance: Floats
+) -> None:
+    """Replay one chunk of athletes, sorted by falling number of attempts, in place."""
+    first = facts.starts[chunk]
+    counts = facts.starts[chunk + 1] - first
+    for number in range(int(counts[0]) if len(counts) else 0):
+        active = int(np.searchsorted(-counts, -number, side="left"))
+        rows = first[:active] + number
+        now = beliefs.rows(slice(active))
+        if facts.faded[rows].any():
+            _pass_time(now, facts.faded[rows], facts.gap[rows], parameters)
+        log_chance[rows] = now.observe(
+            facts.skill[rows], facts.result[rows], facts.hardness[rows], facts.help_gap[rows]
+        )
+    _pass_time(beliefs, facts.last_faded[chunk], facts.last_gap[chunk], parameters)
+
+
+def _pass_time(beliefs: Beliefs, faded: Floats, gap: Floats, parameters: Parameters) -> None:
+    general, ladder, skill = (parameters.drift * share * faded for share in SHARES)
+    # Nobody is taken to learn in a long break.
+    beliefs.drift(general, ladder, skill, parameters.growth * np.where(gap < LONG_BREAK, gap, 0.0))
+
+
+def _put_back(parts: list[Beliefs], order: Ints, whole: Beliefs) -> Beliefs:
+    edges = np.cumsum([0, *(len(part) for part in parts)])
+    for part, (start, end) in zip(parts, pairwise(edges), strict=True):
+        rows = order[start:end]
+        for name, values in vars(part).items():
+            if name != "ladder_of":
+                getattr(whole, name)[rows] = values
+    return whole
