@@ -11,9 +11,9 @@ class Estimate:
 
     ``chance`` is the probability that the next attempt is clean; ``low`` and ``high`` bound it
     with 90% probability. ``confidence`` is the probability that the chance meets the standard.
-    ``attempts`` and ``days`` count the direct evidence still fresh enough to count;
-    ``total`` counts all attempts ever. ``last`` is the venue's day number
-    (``date.toordinal``) of the last attempt.
+    ``attempts`` and the ``days`` they were made on are counted over the whole log, ``recent``
+    attempts over the fresh days only. ``last`` is the venue's day number (``date.toordinal``) of
+    the last attempt.
     ``held`` says whether the skill counts as held for the needs of other skills and variants.
     """
 
@@ -25,7 +25,7 @@ class Estimate:
     confidence: float
     attempts: int
     days: int
-    total: int
+    recent: int
     last: int | None
     state: SkillState
     held: bool

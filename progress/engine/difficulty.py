@@ -215,7 +215,8 @@ def reaching_grid(start: Estimates, step: float = 0.25, reach: float = 5.0) -> F
 
 def _sums(index: Ints, values: Floats, size: int) -> Floats:
     known = index != UNKNOWN
-    return np.bincount(index[known], weights=values[known], minlength=size)[:size]
+    sums = np.bincount(index[known], weights=values[known], minlength=size)[:size]
+    return sums.astype(np.float64)
 
 
 def _curvature(problem: Problem) -> Floats:

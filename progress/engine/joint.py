@@ -31,7 +31,9 @@ def all_above(
     general = beliefs.root_mean[:, None] + np.sqrt(beliefs.root_var)[:, None] * ROOT_NODES
     chance = np.ones_like(general)
     for ladder in sorted({int(beliefs.ladder_of[column]) for column in columns}):
-        mine = [place for place, column in enumerate(columns) if beliefs.ladder_of[column] == ladder]
+        mine = [
+            place for place, column in enumerate(columns) if beliefs.ladder_of[column] == ladder
+        ]
         args = [(columns[place], thresholds[place], extra_var[place]) for place in mine]
         if len(args) == 1:
             chance *= _one_above(beliefs, ladder, general, *args[0])

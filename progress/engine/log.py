@@ -1,7 +1,7 @@
 """The attempt log as plain arrays, in an order that does not depend on how it arrived."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -51,9 +51,14 @@ class Log:
         return np.searchsorted(self.athlete, np.arange(len(self.athletes) + 1)).astype(np.int64)
 
     def _with_order(self, order: Ints) -> "Log":
-        columns = (self.athlete, self.skill, self.when, self.result, self.coach, self.variant)
-        return Log(
-            self.athletes, self.coaches, self.variants, *(column[order] for column in columns)
+        return replace(
+            self,
+            athlete=self.athlete[order],
+            skill=self.skill[order],
+            when=self.when[order],
+            result=self.result[order],
+            coach=self.coach[order],
+            variant=self.variant[order],
         )
 
 
@@ -62,7 +67,7 @@ def gather(
     athletes: Sequence[str],
     columns: Sequence[Sequence[object]],
 ) -> Log:
-    """Build a Log from six equally long columns: athlete, skill, when, result level, coach, variant.
+    """Build a Log from six columns: athlete, skill, when, result level, coach, variant.
 
     Athlete, skill, coach and variant are codes; an empty coach or variant is unknown. Attempts of
     athletes not in ``athletes`` raise KeyError, as do skills outside the catalogue. Ties in time
