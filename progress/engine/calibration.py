@@ -13,8 +13,8 @@ import numpy as np
 from scipy.optimize import minimize
 
 from progress.engine.difficulty import Estimates, Fit, Problem, Spells, fit, reaching_grid
-from progress.engine.log import UNKNOWN, Log
-from progress.engine.outcomes import Floats, Ints
+from progress.engine.log import Log
+from progress.engine.outcomes import Floats
 from progress.engine.parameters import (
     DIFFICULTY_SD,
     DRIFT,
@@ -188,7 +188,7 @@ def _fit_change(
     """
     used = thin(log, MOST_REPLAYED)
     rows = np.unique(used.athlete)
-    part = _only(used, rows)
+    part = used.of([int(row) for row in rows])
     some_tiers = [tiers[row] for row in rows]
     until = float(used.when[-1] if len(used) == 0 else used.when.max())
 
@@ -228,10 +228,3 @@ def _loose(cost: Callable[[Floats], float], at: Floats, step: float = 0.3) -> Fl
         curvature = (cost(at + shift) - 2 * cost(at) + cost(at - shift)) / step**2
         loose[entry] = 1.0 / np.sqrt(max(curvature, 1.0))
     return loose
-
-
-def _only(log: Log, rows: Ints) -> Log:
-    """The log with only the athletes of ``rows`` (sorted), renumbered."""
-    athletes = tuple(log.athletes[row] for row in rows)
-    assert UNKNOWN not in rows
-    return replace(log, athletes=athletes, athlete=np.searchsorted(rows, log.athlete))

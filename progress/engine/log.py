@@ -46,6 +46,16 @@ class Log:
         """Attempts made before the venue day and time ``when``."""
         return self.rows(self.when < when)
 
+    def of(self, rows: Sequence[int]) -> "Log":
+        """The log of only the athletes at these places (rising), renumbered."""
+        chosen = np.asarray(rows, dtype=np.int64)
+        part = self.rows(np.isin(self.athlete, chosen))
+        return replace(
+            part,
+            athletes=tuple(self.athletes[row] for row in rows),
+            athlete=np.searchsorted(chosen, part.athlete).astype(np.int64),
+        )
+
     def starts(self) -> Ints:
         """For each athlete the first row, and a last entry with the number of rows."""
         return np.searchsorted(self.athlete, np.arange(len(self.athletes) + 1)).astype(np.int64)

@@ -162,6 +162,42 @@ def _pass_time(beliefs: Beliefs, faded: Floats, gap: Floats, parameters: Paramet
     beliefs.drift(general, ladder, skill, parameters.growth * np.where(gap < LONG_BREAK, gap, 0.0))
 
 
+@dataclass(frozen=True)
+class Trace:
+    """General ability of one athlete at the end of each day with an attempt, in logits."""
+
+    days: Ints
+    mean: Floats
+    variance: Floats
+
+
+def trace(
+    catalogue: Catalogue,
+    tier: int,
+    log: Log,
+    parameters: Parameters,
+    until: float,
+    pauses: Pauses | None = None,
+) -> Trace:
+    """Return how the belief in one athlete's general ability moved, up to venue day ``until``.
+
+    ``log`` must be that athlete's alone. The last entry is ``until`` itself.
+    """
+    beliefs = Beliefs.at_start(catalogue, [tier], parameters)
+    facts = _Facts.of(log, parameters, until, pauses or {})
+    seen: dict[int, tuple[float, float]] = {}
+    for row in range(len(log)):
+        at = slice(row, row + 1)
+        _pass_time(beliefs, facts.faded[at], facts.gap[at], parameters)
+        beliefs.observe(facts.skill[at], facts.result[at], facts.hardness[at], facts.help_gap[at])
+        seen[int(log.when[row])] = (float(beliefs.root_mean[0]), float(beliefs.root_var[0]))
+    _pass_time(beliefs, facts.last_faded, facts.last_gap, parameters)
+    seen[int(until)] = (float(beliefs.root_mean[0]), float(beliefs.root_var[0]))
+    days = np.array(sorted(seen), dtype=np.int64)
+    moments = np.array([seen[int(day)] for day in days])
+    return Trace(days, moments[:, 0], moments[:, 1])
+
+
 def _put_back(parts: list[Beliefs], order: Ints, whole: Beliefs) -> Beliefs:
     edges = np.cumsum([0, *(len(part) for part in parts)])
     for part, (start, end) in zip(parts, pairwise(edges), strict=True):

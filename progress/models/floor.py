@@ -4,7 +4,7 @@ from datetime import date
 
 from django.core.validators import MinValueValidator
 from django.db import models
-from django.db.models import Q
+from django.db.models import Case, Q, When
 
 from progress.engine import terms
 from progress.models.ladders import Skill
@@ -25,14 +25,40 @@ class ConstraintChoice(models.TextChoices):
 class SetupQuerySet(models.QuerySet["Setup"]):
     """Reads of setups."""
 
-    def on_floor(self, day: date) -> "Setup | None":
-        """The published setup of the week of ``day``, else the undated one, else the last."""
+    def standing_on(self, day: date) -> "SetupQuerySet":
+        """Published setups that could stand on ``day``, the one that does first.
+
+        That is the setup of the week of ``day``, else the undated one, else the last before.
+        """
         monday = date.fromordinal(day.toordinal() - day.weekday())
-        published = self.filter(published=True)
+        rank = Case(When(week=monday, then=0), When(week__isnull=True, then=1), default=2)
         return (
-            published.filter(week=monday).first()
-            or published.filter(week__isnull=True).first()
-            or published.filter(week__lt=monday).order_by("-week").first()
+            self.filter(Q(week__lte=monday) | Q(week__isnull=True), published=True)
+            .annotate(rank=rank)
+            .order_by("rank", "-week")
+        )
+
+    def on_floor(self, day: date) -> "Setup | None":
+        """The setup that stands on ``day``, None where there is none."""
+        return self.standing_on(day).first()
+
+
+class LoopQuerySet(models.QuerySet["Loop"]):
+    """Reads of loops."""
+
+    def on_floor(self, day: date) -> "LoopQuerySet":
+        """Loops standing on ``day`` with setup, area, stops, stations and variants: 3 queries."""
+        stops = LoopStop.objects.select_related("station").order_by("position")
+        variants = Variant.objects.select_related("skill").order_by("step", "code")
+        standing = Setup.objects.standing_on(day).values("pk")[:1]
+        return (
+            self.filter(setup=standing)
+            .select_related("setup", "area")
+            .order_by("area__small", "order", "code")
+            .prefetch_related(
+                models.Prefetch("stops", stops),
+                models.Prefetch("stops__station__variants", variants),
+            )
         )
 
 
@@ -107,6 +133,8 @@ class Loop(models.Model):
     name = models.CharField(max_length=120)
     order = models.PositiveSmallIntegerField(default=0)
     stations = models.ManyToManyField(Station, through="LoopStop", related_name="loops")
+
+    objects = LoopQuerySet.as_manager()
 
     class Meta:
         ordering = ("setup", "order", "code")

@@ -48,13 +48,17 @@ class SkillQuerySet(models.QuerySet["Skill"]):
     """Reads of skills."""
 
     def with_needs(self) -> "SkillQuerySet":
-        """Skills in catalogue order with ladder, tier and needs loaded: three queries in all."""
+        """Skills in catalogue order with ladder, tier and needs loaded: two queries."""
         return self.select_related("ladder", "tier").prefetch_related("needs")
 
     def as_catalogue(self) -> terms.Catalogue:
-        """The whole catalogue in the engine's words."""
-        skills = tuple(skill.as_term() for skill in self.with_needs())
-        return terms.Catalogue(skills)
+        """The whole catalogue in the engine's words: two queries."""
+        return as_catalogue(self.with_needs())
+
+
+def as_catalogue(skills: "Iterable[Skill]") -> terms.Catalogue:
+    """These skills (with needs loaded, all skills they need among them) in the engine's words."""
+    return terms.Catalogue(tuple(skill.as_term() for skill in skills))
 
 
 class Skill(models.Model):
@@ -144,9 +148,15 @@ class SkillNeed(models.Model):
 
     def clean(self) -> None:
         """Refuse a need that closes a circle."""
+        if self.skill_id is None or self.need_id is None:
+            return  # A skill not stored yet closes no circle, and a missing need is told elsewhere.
         links = SkillNeed.objects.exclude(pk=self.pk).values_list("skill__code", "need__code")
+        # The stored codes, because a form may rename the skill at the same time.
+        codes = dict(
+            Skill.objects.filter(pk__in=(self.skill_id, self.need_id)).values_list("pk", "code")
+        )
         try:
-            refuse_cycle([*links, (self.skill.code, self.need.code)])
+            refuse_cycle([*links, (codes[self.skill_id], codes[self.need_id])])
         except terms.NeedsCycle as error:
             raise ValidationError({"need": str(error)}) from None
 

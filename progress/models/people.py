@@ -1,5 +1,6 @@
 """The people: athletes, their guardians, and the staff who record and decide."""
 
+from calendar import isleap
 from datetime import date
 
 from django.conf import settings
@@ -92,10 +93,18 @@ class Athlete(models.Model):
         return self.name or self.code
 
     def age_on(self, day: date) -> float | None:
-        """Age in years on ``day``, None where the birth date is unknown."""
+        """Age in years on ``day``, whole on each birthday; None where the birth date is unknown.
+
+        Counting days alone would keep some children out of a tier on their very birthday. Born on
+        29 February, the birthday falls on 1 March in other years.
+        """
         if self.birth_date is None:
             return None
-        return (day - self.birth_date).days / 365.25
+        born = (self.birth_date.month, self.birth_date.day)
+        last = day.year - ((day.month, day.day) < born)
+        leap = born == (2, 29) and not isleap(last)
+        since = day - (date(last, 3, 1) if leap else date(last, *born))
+        return last - self.birth_date.year + since.days / 366
 
 
 class Guardian(models.Model):

@@ -1,0 +1,109 @@
+"""The lead, or a weekly timer: learn difficulties and severities from the gym's own log."""
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import numpy as np
+
+from progress.engine import terms
+from progress.engine.calibration import VariantPrior, calibrate, variant_priors
+from progress.engine.log import Log
+from progress.engine.parameters import VERSION, Parameters
+from progress.models import Athlete, Calibration, Skill, Station
+from progress.usecases.engine_inputs import read_log
+
+
+def week_start(day: date) -> date:
+    """The Monday of the week of ``day``.
+
+    Attempts before it are learnt from, so numbers do not shift between two classes of one week.
+    """
+    return day - timedelta(days=day.weekday())
+
+
+def calibrate_gym(*, today: date) -> Calibration:
+    """Learn from all attempts before this week; return the stored calibration.
+
+    When nothing has changed since the last time the stored one is returned as it is.
+    """
+    catalogue = Skill.objects.as_catalogue()
+    athletes = list(Athlete.objects.order_by("code"))
+    log = read_log(catalogue, athletes, today)
+    return calibrate_on(catalogue=catalogue, athletes=athletes, log=log, today=today)
+
+
+def calibrate_on(
+    *, catalogue: terms.Catalogue, athletes: Sequence[Athlete], log: Log, today: date
+) -> Calibration:
+    """The same for a log that has been read already; ``athletes`` are those of the log."""
+    cutoff = week_start(today)
+    used = log.before(float(cutoff.toordinal()))
+    tiers = [athlete.tier_id for athlete in athletes]
+    priors = stored_priors()
+    key = {
+        "cutoff": cutoff,
+        "engine_version": VERSION,
+        "fingerprint": _fingerprint(catalogue, tiers, used, priors),
+    }
+    stored = Calibration.objects.filter(**key).first()
+    if stored is None:
+        parameters = calibrate(catalogue, tiers, used, priors)
+        values = {"skills": [skill.code for skill in catalogue.skills], **parameters.as_json()}
+        stored, _ = Calibration.objects.get_or_create(
+            **key, defaults={"attempts": len(used), "values": values}
+        )
+    return stored
+
+
+@dataclass(frozen=True)
+class Learnt:
+    """The parameters in force, and the first day they know nothing of."""
+
+    parameters: Parameters
+    cutoff: date
+
+
+def learnt_by(*, catalogue: terms.Catalogue, today: date) -> Learnt:
+    """What pages use on ``today``: the newest stored calibration, made now if there is none."""
+    newest = Calibration.objects.filter(
+        engine_version=VERSION, cutoff__lte=week_start(today)
+    ).first() or calibrate_gym(today=today)
+    return Learnt(read_parameters(newest, catalogue), newest.cutoff)
+
+
+def read_parameters(stored: Calibration, catalogue: terms.Catalogue) -> Parameters:
+    """The stored parameters in the order of ``catalogue``; skills added since keep their prior."""
+    values = dict(stored.values)
+    place = {code: number for number, code in enumerate(values.pop("skills"))}
+    learnt, start = Parameters.from_json(values), Parameters.before_any_log(catalogue)
+    known = np.array([skill.code in place for skill in catalogue.skills], dtype=bool)
+    at = np.array([place.get(skill.code, 0) for skill in catalogue.skills], dtype=np.int64)
+    columns = {
+        name: np.where(known, getattr(learnt, name)[at], getattr(start, name))
+        for name in ("difficulty", "difficulty_sd", "help_gap")
+    }
+    return replace(learnt, **columns)
+
+
+def stored_priors() -> dict[str, VariantPrior]:
+    """Expected offsets of every variant; for a code used often the newest setup speaks."""
+    stations = Station.objects.order_by("setup__week", "setup_id").prefetch_related(
+        "variants__skill"
+    )
+    return variant_priors([station.as_term() for station in stations])
+
+
+def _fingerprint(
+    catalogue: terms.Catalogue,
+    tiers: Sequence[int],
+    log: Log,
+    priors: Mapping[str, VariantPrior],
+) -> str:
+    """A digest of everything a calibration depends on."""
+    digest = hashlib.sha256(repr((catalogue, tiers, sorted(priors.items()))).encode())
+    digest.update(repr((log.athletes, log.coaches, log.variants)).encode())
+    for column in (log.athlete, log.skill, log.when, log.result, log.coach, log.variant):
+        digest.update(np.ascontiguousarray(column).tobytes())
+    return digest.hexdigest()

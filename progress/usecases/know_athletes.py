@@ -1,0 +1,88 @@
+"""What is known of some athletes today: the one place where pages meet the engine."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+
+from progress.engine.answers import Estimate, NextCheck, Readiness
+from progress.engine.log import Log
+from progress.engine.next_checks import next_checks
+from progress.engine.picture import Picture, picture
+from progress.engine.readiness import readiness
+from progress.models import Athlete, Hold, RuleBook, Skill
+from progress.models.ladders import as_catalogue
+from progress.usecases.calibrate_gym import learnt_by
+from progress.usecases.engine_inputs import Holds, as_terms, away_lately, read_log
+
+
+@dataclass(frozen=True)
+class Known:
+    """Athletes with the engine's picture of them, rows in the order of ``athletes``."""
+
+    athletes: tuple[Athlete, ...]
+    skills: dict[str, Skill]
+    picture: Picture
+    holds: Holds
+    log: Log
+    learnt_before: date
+
+    @cached_property
+    def readiness(self) -> tuple[Readiness, ...]:
+        """The suggestion about the next tier for each athlete."""
+        return readiness(self.picture, age_floors(self.skills))
+
+    @cached_property
+    def checks(self) -> tuple[NextCheck, ...]:
+        """The checks for these athletes as one group."""
+        return next_checks(self.picture, range(len(self.athletes)))
+
+    def estimates(self, row: int) -> dict[str, Estimate]:
+        """Every skill's estimate for one athlete, by skill code in catalogue order."""
+        return {
+            skill.code: self.picture.estimate(row, column)
+            for column, skill in enumerate(self.picture.catalogue.skills)
+        }
+
+    def hold(self, athlete: Athlete) -> Hold | None:
+        """The newest hold in force."""
+        return next(iter(self.holds.in_force(athlete)), None)
+
+    def last_checked(self, row: int) -> date | None:
+        """Day of the athlete's last attempt."""
+        last = int(self.picture.evidence.last[row].max(initial=-1))
+        return None if last < 0 else date.fromordinal(last)
+
+    def not_seen_since(self, row: int, days: int) -> bool:
+        """Whether the athlete has no attempt in the last ``days``."""
+        last, today = self.last_checked(row), date.fromordinal(self.picture.on_day)
+        return last is None or last <= today - timedelta(days=days)
+
+
+def know_athletes(*, athletes: Sequence[Athlete], today: date) -> Known:
+    """Replay the athletes' logs up to the end of ``today``: eight queries, nine with holds."""
+    skills = {skill.code: skill for skill in Skill.objects.with_needs()}
+    catalogue, rules = as_catalogue(skills.values()), RuleBook.in_force()
+    holds = Holds.read(athletes, today)
+    away = away_lately(athletes, today, rules.absence_days)
+    log = read_log(catalogue, athletes, today)
+    learnt = learnt_by(catalogue=catalogue, today=today)
+    seen = picture(
+        catalogue,
+        as_terms(athletes, holds, rules, away),
+        log,
+        learnt.parameters,
+        rules,
+        today.toordinal(),
+        holds.stretches(athletes),
+    )
+    return Known(tuple(athletes), skills, seen, holds, log, learnt.cutoff)
+
+
+def age_floors(skills: dict[str, Skill]) -> dict[int, float]:
+    """Youngest age for each tier that has one."""
+    return {
+        skill.tier.number: skill.tier.minimum_age
+        for skill in skills.values()
+        if skill.tier.minimum_age is not None
+    }
