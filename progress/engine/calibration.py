@@ -214,7 +214,7 @@ def _fit_change(
         cost,
         np.zeros(4),
         method="Nelder-Mead",
-        options={"initial_simplex": simplex, "maxfev": 90, "xatol": 0.02, "fatol": 0.2},
+        options={"initial_simplex": simplex, "maxfev": 70, "xatol": 0.05, "fatol": 0.3},
     )
     return with_change(found.x + CAUTION * _loose(cost, found.x))
 

@@ -193,7 +193,7 @@ def fit(problem: Problem, tolerance: float = 1e-6) -> Fit:
         jac=True,
         method="L-BFGS-B",
         bounds=np.stack([lower / scale, bounds / scale], axis=1),
-        options={"maxiter": MOST_STEPS, "gtol": tolerance, "ftol": tolerance * 1e-5},
+        options={"maxiter": MOST_STEPS, "gtol": tolerance, "ftol": tolerance * 1e-2},
     )
     estimates = problem.start.refilled(problem.whole(found.x * scale))
     at = problem.evaluate(estimates)

@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.special import expit
 
 from progress.engine.outcomes import ASSISTED, CLEAN, MISS, Floats, Ints
 
@@ -135,8 +134,11 @@ class _Tries:
 
     @classmethod
     def at(cls, grid: Floats, result: Ints, hardness: Floats, help_gap: Floats) -> "_Tries":
-        x = grid - hardness[:, None]
-        return cls(result, help_gap, expit(x), expit(x + help_gap[:, None]))
+        # One exponential for a row and one for a column instead of one for every cell.
+        odds = np.exp(hardness)[:, None] * np.exp(-grid)
+        alone = 1.0 / (1.0 + odds)
+        odds *= np.exp(-help_gap)[:, None]
+        return cls(result, help_gap, alone, 1.0 / (1.0 + odds))
 
     @property
     def log_likelihood(self) -> Floats:

@@ -173,6 +173,8 @@ class Picture:
         if evidence.floor[row, column]:
             return ""
         if self.catalogue.skills[column].gate:
+            if evidence.run[row, column] == 0:
+                return self._whole_gate()
             more = rules.gate_clean_in_a_row - int(evidence.run[row, column])
             parts = [f"{more} more clean in a row"] if more > 0 else []
             if evidence.run_days[row, column] < rules.gate_days:
@@ -184,6 +186,12 @@ class Picture:
         more = rules.clean_attempts - int(evidence.clean[row, column])
         more = max(more, rules.clean_days - clean_days, 1)
         return f"{more} more clean" + (" on another day" if clean_days else "")
+
+    def _whole_gate(self) -> str:
+        """A gate's floor in words, for an athlete who has nothing of it yet."""
+        rules, coaches = self.rules, self.evidence.coaches_needed
+        words = f"{rules.gate_clean_in_a_row} clean in a row on {rules.gate_days} days"
+        return words + (f" with {coaches} coaches" if coaches > 1 else "")
 
 
 def picture(

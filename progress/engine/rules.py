@@ -47,6 +47,8 @@ class Rules:
     target_low: float = 0.75
     target_high: float = 0.90
     target_centre: float = 0.85
+    # Most children on one variant while their group is on the loop, for each lane: the eight
+    # at one station that gymnastics guidance in the UK names (seen second-hand on a club's page).
     children_per_lane: int = 8
     easing_days: int = 14
     absence_days: int = 21

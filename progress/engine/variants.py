@@ -24,7 +24,8 @@ class Limits:
     """What the hall can carry in one class; None means no limit.
 
     ``spotters``: adults free to stand at stations of a loop. ``count_places``: whether lanes and
-    places per variant count, as they do for a class but not for a list of the whole gym.
+    places per variant count, as they do for a group on a loop but not for a list of children who
+    never meet.
     """
 
     spotters: int | None = None

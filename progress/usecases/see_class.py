@@ -4,15 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-import numpy as np
-
 from progress.engine.answers import Estimate, NextCheck, Readiness, Suggestion
-from progress.engine.assignment import share_out
-from progress.engine.variants import Limits, suggest
+from progress.engine.class_plan import plan_class
+from progress.engine.variants import Limits
 from progress.models import Athlete, GymClass, Hold, Loop, Setup, Skill
-from progress.usecases.know_athletes import Known, know_athletes
-
-NOT_THIS_LOOP = 1.0  # cost of a station where nothing fits, against distances from the target
+from progress.usecases.know_athletes import know_athletes
 
 
 @dataclass(frozen=True)
@@ -52,8 +48,7 @@ def see_class(*, gym_class: GymClass, today: date) -> ClassTonight:
     floor = list(Loop.objects.on_floor(today))
     loops = loops_for(gym_class, floor)
     rows = range(len(known.athletes))
-    plans = suggest(known.picture, rows, [loop.as_term() for loop in loops], Limits())
-    starts = _starts(known, loops, plans)
+    plan = plan_class(known.picture, rows, [loop.as_term() for loop in loops], Limits())
     checks = known.checks
     return ClassTonight(
         gym_class=gym_class,
@@ -66,10 +61,10 @@ def see_class(*, gym_class: GymClass, today: date) -> ClassTonight:
                 readiness=known.readiness[row],
                 hold=known.hold(athlete),
                 estimates=known.estimates(row),
-                suggestions=_by_loop(athlete, loops, plans),
+                suggestions=_by_loop(athlete, loops, plan.suggestions),
                 checks=tuple(check for check in checks if check.athlete == athlete.code),
                 last_seen=known.last_checked(row),
-                starts_on=starts.get(row),
+                starts_on=plan.starts.get(row),
             )
             for row, athlete in enumerate(known.athletes)
         ),
@@ -91,25 +86,3 @@ def _by_loop(
 ) -> dict[str, tuple[Suggestion, ...]]:
     mine = [plan for plan in plans if plan.athlete == athlete.code]
     return {loop.code: tuple(p for p in mine if p.loop == loop.code) for loop in loops}
-
-
-def _starts(known: Known, loops: Sequence[Loop], plans: Sequence[Suggestion]) -> dict[int, str]:
-    """The loop each athlete starts on: sizes differ by at most one, the best fit wins.
-
-    Athletes on a full hold start nowhere.
-    """
-    centre = known.picture.rules.target_centre
-    active = [row for row, athlete in enumerate(known.picture.athletes) if not athlete.held]
-    if not loops or not active:
-        return {}
-    cost: dict[tuple[str, str], list[float]] = {}
-    for plan in plans:
-        far = NOT_THIS_LOOP if plan.chance is None else abs(plan.chance - centre)
-        cost.setdefault((plan.athlete, plan.loop), []).append(far)
-    costs = np.array(
-        [
-            [np.mean(cost.get((known.athletes[row].code, loop.code), [0.0])) for loop in loops]
-            for row in active
-        ]
-    )
-    return {row: loops[at].code for row, at in zip(active, share_out(costs), strict=True)}

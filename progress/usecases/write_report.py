@@ -9,9 +9,10 @@ from pathlib import Path
 from django.db.models import Q
 
 from progress.engine.answers import Suggestion
+from progress.engine.class_plan import plan_class
 from progress.engine.next_checks import next_checks
 from progress.engine.picture import STATES, picture
-from progress.engine.variants import Limits, suggest
+from progress.engine.variants import Limits
 from progress.models import Athlete, Enrolment, GymClass, Loop, RuleBook, Skill
 from progress.models.ladders import as_catalogue
 from progress.usecases.calibrate_gym import calibrate_on, read_parameters
@@ -152,7 +153,7 @@ def _suggestions(known: Known, groups: Sequence[_Group], as_of: date) -> Iterato
     for group in groups:
         loops = [loop.as_term() for loop in loops_for(group.gym_class, floor)]
         limits = Limits(count_places=group.gym_class is not None)
-        found.extend(suggest(known.picture, group.rows, loops, limits))
+        found.extend(plan_class(known.picture, group.rows, loops, limits).suggestions)
     # Stations stay in the order they are walked: sorting is stable.
     for plan in sorted(found, key=lambda plan: (plan.athlete, plan.loop)):
         chance = "" if plan.chance is None else _chance(plan.chance)

@@ -1,0 +1,68 @@
+"""Plan a class: who starts on which loop, and everybody's variants when their group is there."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from progress.engine.answers import Suggestion
+from progress.engine.assignment import share_out
+from progress.engine.picture import Picture
+from progress.engine.terms import Loop
+from progress.engine.variants import Limits, suggest
+
+NOTHING_FITS = 1.0  # cost of a station where nothing fits, against distances from the target
+
+
+@dataclass(frozen=True)
+class ClassPlan:
+    """``starts``: loop code by row, for everybody not on a full hold.
+
+    ``suggestions`` are ordered by loop, then as the rows were given, then by station.
+    """
+
+    suggestions: tuple[Suggestion, ...]
+    starts: Mapping[int, str]
+
+
+def plan_class(
+    picture: Picture, rows: Sequence[int], loops: Sequence[Loop], limits: Limits
+) -> ClassPlan:
+    """Share the athletes of ``rows`` out over ``loops`` and suggest variants on every loop.
+
+    A group stays together from loop to loop, so places and spotters are shared within a group.
+    Sizes differ by at most one. With ``limits.count_places`` off everybody is planned alone.
+    """
+    freely = suggest(picture, rows, loops, Limits(count_places=False))
+    if not limits.count_places:
+        return ClassPlan(freely, {})
+    starts = _starts(picture, rows, loops, freely)
+    groups: dict[str | None, list[int]] = {}
+    for row in rows:
+        groups.setdefault(starts.get(row), []).append(row)
+    found = [plan for group in groups.values() for plan in suggest(picture, group, loops, limits)]
+    loop_at = {loop.code: number for number, loop in enumerate(loops)}
+    row_at = {picture.athletes[row].code: number for number, row in enumerate(rows)}
+    found.sort(key=lambda plan: (loop_at[plan.loop], row_at[plan.athlete]))
+    return ClassPlan(tuple(found), starts)
+
+
+def _starts(
+    picture: Picture, rows: Sequence[int], loops: Sequence[Loop], plans: Sequence[Suggestion]
+) -> dict[int, str]:
+    """The loop each athlete starts on: the best fit over all, sizes balanced."""
+    active = [row for row in rows if not picture.athletes[row].held]
+    if not loops or not active:
+        return {}
+    centre = picture.rules.target_centre
+    far: dict[tuple[str, str], list[float]] = {}
+    for plan in plans:
+        cost = NOTHING_FITS if plan.chance is None else abs(plan.chance - centre)
+        far.setdefault((plan.athlete, plan.loop), []).append(cost)
+    costs = np.array(
+        [
+            [np.mean(far.get((picture.athletes[row].code, loop.code), [0.0])) for loop in loops]
+            for row in active
+        ]
+    )
+    return {row: loops[at].code for row, at in zip(active, share_out(costs), strict=True)}
