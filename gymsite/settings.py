@@ -7,6 +7,7 @@ ALLOWED_HOSTS  names the site answers to         (this machine only)
 HTTPS          yes where the site is behind TLS  (no)
 TIME_ZONE      the venue's zone                  (Europe/London)
 DEBUG          error pages for developers        (no)
+LEAD_NEEDS_SECOND_FACTOR  a lead must set one up  (as HTTPS)
 """
 
 import secrets
@@ -107,6 +108,7 @@ ACCOUNT_LOGOUT_REDIRECT_URL = "account_login"
 ACCOUNT_ADAPTER = "gymsite.accounts.StaffMakesAccounts"
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 MFA_TOTP_ISSUER = "Gym progress"
+LEAD_NEEDS_SECOND_FACTOR = env.bool("LEAD_NEEDS_SECOND_FACTOR", default=HTTPS)
 
 LANGUAGE_CODE = "en-gb"
 TIME_ZONE = env.str("TIME_ZONE", default="Europe/London")
@@ -122,14 +124,16 @@ STATICFILES_FINDERS = [
 WHITENOISE_USE_FINDERS = True
 FIXTURE_DIRS = [BASE_DIR / "fixtures"]
 
-# The one style hash is that of an empty <style>, which plotly fills by script; nothing else
-# inline is allowed to run or to style.
+# The style hashes are those of an empty <style>, which plotly fills by script, and of the one
+# style of its map library; nothing else inline is allowed to run or to style. The second changes
+# with plotly: without it charts are drawn all the same and the browser reports one violation.
 EMPTY_STYLE = "'sha256-47DEQpj8HBSa+/TImW+5JCeuQeRkm5NMpJWZG3hSuFU='"
+PLOTLY_STYLE = "'sha256-ji27qzEtxXZW+7dun6UwjHXJ18e6WAin1VvNtkzIE/o='"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
         "default-src": ["'self'"],
         "script-src": ["'self'"],
-        "style-src": ["'self'", EMPTY_STYLE],
+        "style-src": ["'self'", EMPTY_STYLE, PLOTLY_STYLE],
         "img-src": ["'self'", "data:"],
         "object-src": ["'none'"],
         "base-uri": ["'none'"],
