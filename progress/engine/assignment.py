@@ -102,36 +102,24 @@ def _solve(
     spotters: int | None,
 ) -> dict[tuple[int, str], Option]:
     """Binary programme: one variable an option, one an athlete-station turned away, one a spot."""
-    stations = sorted({option.station for option in options if option.spotter})
-    spotted = {station: number for number, station in enumerate(stations)}
+    spots = sorted({option.station for option in options if option.spotter})
     count, away = len(options), len(keys)
     # A sliver for the order makes the optimum unique, so two runs give the same plan.
-    sliver = np.arange(count) * 1e-9
-    cost = np.concatenate(
-        [
-            np.array([option.cost for option in options]) + sliver,
-            np.full(away, TURNED_AWAY),
-            np.zeros(len(stations)),
-        ]
-    )
+    wanted = np.array([option.cost for option in options]) + np.arange(count) * 1e-9
+    cost = np.concatenate([wanted, np.full(away, TURNED_AWAY), np.zeros(len(spots))])
     limits = _Rows(len(cost))
-    place_of = {key: number for number, key in enumerate(keys)}
-    for key in keys:
-        limits.add([count + place_of[key]], [1.0], 1.0, 1.0)
-    for number, option in enumerate(options):
-        limits.extend(place_of[option.row, option.station], number, 1.0)
-    for place, most in sorted(places.items()):
-        mine = [n for n, o in enumerate(options) if (o.station, o.code) == place]
-        if len(mine) > most:
-            limits.add(mine, [1.0] * len(mine), -np.inf, float(most))
+    _one_each(limits, options, keys)
+    _within_places(limits, options, places)
     if spotters is not None:
-        for number, option in enumerate(options):
-            if option.spotter:
-                at = count + away + spotted[option.station]
-                limits.add([number, at], [1.0, -1.0], -np.inf, 0.0)
-        at_stations = [count + away + number for number in spotted.values()]
-        limits.add(at_stations, [1.0] * len(at_stations), -np.inf, float(spotters))
-    answer = milp(cost, integrality=np.ones(len(cost)), bounds=Bounds(0, 1), constraints=limits.all)
+        at = {station: count + away + number for number, station in enumerate(spots)}
+        _within_spotters(limits, options, at, spotters)
+    answer = milp(
+        cost,
+        integrality=np.ones(len(cost)),
+        bounds=Bounds(0, 1),
+        constraints=limits.all,
+        options={"mip_rel_gap": 0.0},
+    )
     if answer.x is None:
         raise RuntimeError(f"the solver gave no plan: {answer.message}")
     return {
@@ -139,6 +127,35 @@ def _solve(
         for option, taken in zip(options, answer.x[:count] > 0.5, strict=True)
         if taken
     }
+
+
+def _one_each(limits: "_Rows", options: Sequence[Option], keys: Sequence[tuple[int, str]]) -> None:
+    """Every athlete gets one option at every station, or is turned away there."""
+    place_of = {key: number for number, key in enumerate(keys)}
+    for number in range(len(keys)):
+        limits.add([len(options) + number], [1.0], 1.0, 1.0)
+    for number, option in enumerate(options):
+        limits.extend(place_of[option.row, option.station], number, 1.0)
+
+
+def _within_places(
+    limits: "_Rows", options: Sequence[Option], places: Mapping[tuple[str, str], int]
+) -> None:
+    """No variant gets more athletes than it has places."""
+    for place, most in sorted(places.items()):
+        mine = [n for n, option in enumerate(options) if (option.station, option.code) == place]
+        if len(mine) > most:
+            limits.add(mine, [1.0] * len(mine), -np.inf, float(most))
+
+
+def _within_spotters(
+    limits: "_Rows", options: Sequence[Option], at: Mapping[str, int], spotters: int
+) -> None:
+    """A picked variant that wants a spotter takes one to its station; there are only so many."""
+    for number, option in enumerate(options):
+        if option.spotter:
+            limits.add([number, at[option.station]], [1.0, -1.0], -np.inf, 0.0)
+    limits.add(list(at.values()), [1.0] * len(at), -np.inf, float(spotters))
 
 
 class _Rows:
