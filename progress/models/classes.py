@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
 
-from progress.models.people import Athlete, StaffMember
+from progress.models.people import Athlete, AthleteQuerySet, StaffMember
 
 
 class Weekday(models.IntegerChoices):
@@ -46,7 +46,7 @@ class GymClass(models.Model):
     def __str__(self) -> str:
         return self.name
 
-    def athletes_on(self, day: date) -> models.QuerySet[Athlete]:
+    def athletes_on(self, day: date) -> AthleteQuerySet:
         """Athletes enrolled on ``day`` who have not left by then, by name."""
         return (
             Athlete.objects.filter(

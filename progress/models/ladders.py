@@ -4,11 +4,14 @@ from collections.abc import Iterable
 from typing import Any
 
 from django.core.exceptions import ValidationError
-from django.core.validators import MaxValueValidator, MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator, RegexValidator
 from django.db import models
 from django.db.models import F, Q
 
 from progress.engine import terms
+
+# Needs are written as codes separated by spaces, so a code has none.
+one_word = RegexValidator(r"^\S+$", "A code has no spaces in it.")
 
 
 class Ladder(models.Model):
@@ -64,7 +67,7 @@ def as_catalogue(skills: "Iterable[Skill]") -> terms.Catalogue:
 class Skill(models.Model):
     """Something observable that an athlete can do."""
 
-    code = models.CharField(max_length=40, unique=True)
+    code = models.CharField(max_length=40, unique=True, validators=[one_word])
     name = models.CharField(max_length=200)
     ladder = models.ForeignKey(Ladder, on_delete=models.PROTECT, related_name="skills")
     tier = models.ForeignKey(

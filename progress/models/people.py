@@ -48,6 +48,11 @@ class AthleteQuerySet(models.QuerySet["Athlete"]):
         """Athletes who have not left."""
         return self.filter(left__isnull=True)
 
+    def with_last_here(self, before: date) -> "AthleteQuerySet":
+        """Add ``last_here``: the last day before ``before`` the register has them present."""
+        came = Q(register_entries__present=True, register_entries__meeting__day__lt=before)
+        return self.annotate(last_here=models.Max("register_entries__meeting__day", filter=came))
+
     def visible_to(self, user: Account | AnonymousUser) -> "AthleteQuerySet":
         """Athletes whose skills this user may see: all for coaches and leads, own for guardians."""
         if not user.is_authenticated or not user.is_active:

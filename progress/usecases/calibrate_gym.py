@@ -6,12 +6,14 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
+from django.db.models import F, Prefetch
 
 from progress.engine import terms
 from progress.engine.calibration import VariantPrior, calibrate, variant_priors
-from progress.engine.log import Log
+from progress.engine.log import UNKNOWN, Log
+from progress.engine.outcomes import Ints
 from progress.engine.parameters import VERSION, Parameters
-from progress.models import Athlete, Calibration, Skill, Station
+from progress.models import Athlete, Calibration, Skill, Station, Variant
 from progress.usecases.engine_inputs import read_log
 
 
@@ -39,7 +41,7 @@ def calibrate_on(
 ) -> Calibration:
     """The same for a log that has been read already; ``athletes`` are those of the log."""
     cutoff = week_start(today)
-    used = log.before(float(cutoff.toordinal()))
+    used = _in_use(log.before(float(cutoff.toordinal())))
     tiers = [athlete.tier_id for athlete in athletes]
     priors = stored_priors()
     key = {
@@ -55,6 +57,25 @@ def calibrate_on(
             **key, defaults={"attempts": len(used), "values": values}
         )
     return stored
+
+
+def _in_use(log: Log) -> Log:
+    """The log without the names of coaches and variants that no attempt of it has.
+
+    Who first recorded this week, or what first stood on the floor, would otherwise count as a
+    changed log although nothing new is learnt from.
+    """
+    coaches, coach = _renumber(log.coaches, log.coach)
+    variants, variant = _renumber(log.variants, log.variant)
+    return replace(log, coaches=coaches, variants=variants, coach=coach, variant=variant)
+
+
+def _renumber(names: tuple[str, ...], index: Ints) -> tuple[tuple[str, ...], Ints]:
+    known = index != UNKNOWN
+    used, place = np.unique(index[known], return_inverse=True)
+    fresh = index.copy()
+    fresh[known] = place
+    return tuple(names[number] for number in used), fresh
 
 
 @dataclass(frozen=True)
@@ -78,20 +99,21 @@ def read_parameters(stored: Calibration, catalogue: terms.Catalogue) -> Paramete
     values = dict(stored.values)
     place = {code: number for number, code in enumerate(values.pop("skills"))}
     learnt, start = Parameters.from_json(values), Parameters.before_any_log(catalogue)
-    known = np.array([skill.code in place for skill in catalogue.skills], dtype=bool)
-    at = np.array([place.get(skill.code, 0) for skill in catalogue.skills], dtype=np.int64)
-    columns = {
-        name: np.where(known, getattr(learnt, name)[at], getattr(start, name))
-        for name in ("difficulty", "difficulty_sd", "help_gap")
-    }
+    known = [column for column, skill in enumerate(catalogue.skills) if skill.code in place]
+    at = [place[catalogue.skills[column].code] for column in known]
+    columns = {}
+    for name in ("difficulty", "difficulty_sd", "help_gap"):
+        columns[name] = getattr(start, name).copy()
+        columns[name][known] = getattr(learnt, name)[at]
     return replace(learnt, **columns)
 
 
 def stored_priors() -> dict[str, VariantPrior]:
     """Expected offsets of every variant; for a code used often the newest setup speaks."""
-    stations = Station.objects.order_by("setup__week", "setup_id").prefetch_related(
-        "variants__skill"
-    )
+    # A floor without a week is older than any with one; databases disagree on where it belongs.
+    weeks = F("setup__week").asc(nulls_first=True)
+    variants = Prefetch("variants", Variant.objects.select_related("skill"))
+    stations = Station.objects.order_by(weeks, "setup_id").prefetch_related(variants)
     return variant_priors([station.as_term() for station in stations])
 
 

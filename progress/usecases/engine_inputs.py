@@ -1,17 +1,17 @@
 """Turn records into what the engine takes: athletes, the log, holds, and the day."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
-from django.db.models import Max, QuerySet
+from django.db.models import Exists, Max, OuterRef, QuerySet
 from django.utils import timezone
 
 from progress.engine import terms
 from progress.engine.log import Log, gather
 from progress.engine.rules import Rules
-from progress.models import Athlete, Attempt, Hold, RegisterEntry
+from progress.models import Athlete, Attempt, Hold, RegisterEntry, StaffMember
 
 DAY = 24 * 60 * 60
 LEVEL = {result.value: result.level for result in terms.Result}
@@ -31,15 +31,22 @@ def venue_day(moment: datetime) -> float:
 
 
 def read_log(catalogue: terms.Catalogue, athletes: Sequence[Athlete], until: date) -> Log:
-    """The standing attempts of ``athletes`` up to the end of ``until``: one query."""
+    """The standing attempts of ``athletes`` up to the end of ``until``: two queries.
+
+    The log names every coach of the gym, also those who recorded none of these athletes: whether a
+    gate asks for a second coach must not depend on who else is on the page.
+    """
     code_of = {athlete.pk: athlete.code for athlete in athletes}
+    counting = Attempt.objects.standing().filter(at__lt=end_of(until))
     rows = (
-        Attempt.objects.standing()
-        .filter(at__lt=end_of(until), athlete__in=_selection(athletes))
+        counting.filter(athlete__in=_selection(athletes))
         .values_list("athlete_id", "skill__code", "at", "result", "coach__code", "variant__code")
         .order_by()
     )
-    return gather(catalogue, list(code_of.values()), _columns(rows, code_of))
+    log = gather(catalogue, list(code_of.values()), _columns(rows, code_of))
+    coaches = StaffMember.objects.filter(Exists(counting.filter(coach=OuterRef("pk")).order_by()))
+    others = set(coaches.order_by().values_list("code", flat=True)) - set(log.coaches)
+    return replace(log, coaches=(*log.coaches, *sorted(others)))
 
 
 def _selection(athletes: Sequence[Athlete]) -> Any:
@@ -111,10 +118,14 @@ class Holds:
 
 
 def away_lately(athletes: Sequence[Athlete], today: date, days: int) -> set[int]:
-    """Keys of athletes whose register says they last came more than ``days`` ago: one query.
+    """Keys of athletes whose register says they last came more than ``days`` ago.
 
-    An athlete without any register entry is not taken to have been away.
+    One query, or none for athletes read ``with_last_here``. An athlete without any register entry
+    is not taken to have been away.
     """
+    if all(hasattr(athlete, "last_here") for athlete in athletes):
+        came = [(athlete.pk, getattr(athlete, "last_here", None)) for athlete in athletes]
+        return {pk for pk, day in came if day is not None and (today - day).days > days}
     entries = RegisterEntry.objects.filter(present=True, meeting__day__lt=today)
     if len(athletes) < 500:
         entries = entries.filter(athlete__in=[athlete.pk for athlete in athletes])

@@ -10,7 +10,7 @@ from progress.engine.log import Log
 from progress.engine.next_checks import next_checks
 from progress.engine.picture import Picture, picture
 from progress.engine.readiness import readiness
-from progress.models import Athlete, Hold, RuleBook, Skill
+from progress.models import Athlete, RuleBook, Skill
 from progress.models.ladders import as_catalogue
 from progress.usecases.calibrate_gym import learnt_by
 from progress.usecases.engine_inputs import Holds, as_terms, away_lately, read_log
@@ -43,10 +43,6 @@ class Known:
             skill.code: self.picture.estimate(row, column)
             for column, skill in enumerate(self.picture.catalogue.skills)
         }
-
-    def hold(self, athlete: Athlete) -> Hold | None:
-        """The newest hold in force."""
-        return next(iter(self.holds.in_force(athlete)), None)
 
     def last_checked(self, row: int) -> date | None:
         """Day of the athlete's last attempt."""

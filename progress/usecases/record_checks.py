@@ -2,9 +2,9 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from progress.engine.terms import Result
@@ -22,6 +22,8 @@ from progress.models import (
 
 MOST_ENTRIES = 2_000
 LONGEST_ID, LONGEST_NOTE = 64, 500
+APART = timedelta(milliseconds=1)  # the engine's days, as numbers, tell no less apart
+STORED_BEFORE = "its id was stored before with other content; correct that entry instead"
 
 
 @dataclass(frozen=True)
@@ -59,8 +61,20 @@ def record_checks(
 
     Any active coach or lead may record for any class, because coaches stand in for each other; the
     attempt keeps who it was. Only athletes enrolled in the class on the day can be recorded. An
-    entry sent twice is stored once. Raises ChecksRefused when anything is wrong.
+    entry sent twice is stored once. Tries keep the order of the entries, the last one at ``now``:
+    it counts whether a miss came before or after the clean ones. Raises ChecksRefused when
+    anything is wrong.
     """
+    try:
+        return _record(gym_class, coach, entries, now)
+    except IntegrityError:
+        # The same sending arrived twice at once, as a double tap does; by now the other is stored.
+        return _record(gym_class, coach, entries, now)
+
+
+def _record(
+    gym_class: GymClass, coach: StaffMember, entries: Sequence[Entry], now: datetime
+) -> Recorded:
     day = timezone.localtime(now).date()
     known = _Known.read(gym_class, entries, now)
     problems = _refusals(coach, entries) or known.problems(entries, coach)
@@ -70,7 +84,11 @@ def record_checks(
     with transaction.atomic():
         if fresh:
             meeting, _ = Meeting.objects.get_or_create(gym_class=gym_class, day=day)
-            made = [known.attempt(entry, coach, meeting, now) for entry in fresh]
+            first = now - APART * (len(fresh) - 1)
+            made = [
+                known.attempt(entry, coach, meeting, first + APART * place)
+                for place, entry in enumerate(fresh)
+            ]
             Attempt.objects.bulk_create(made)
         else:
             made = []
@@ -127,6 +145,11 @@ class _Known:
         return found
 
     def _wrong(self, entry: Entry, coach: StaffMember) -> list[str]:
+        before = self.stored.get(entry.uid)
+        if before is not None:
+            # Sent again, perhaps a week later: it needs no place in today's class or floor.
+            same = _same(before, entry, coach)
+            return [] if same else [STORED_BEFORE]
         wrong = []
         if not entry.uid or len(entry.uid) > LONGEST_ID:
             wrong.append(f"its id must have 1 to {LONGEST_ID} characters")
@@ -140,24 +163,21 @@ class _Known:
             wrong.append(f"variant {entry.variant!r} is not on the floor this week")
         if len(entry.note) > LONGEST_NOTE:
             wrong.append(f"the note is longer than {LONGEST_NOTE} characters")
-        before = self.stored.get(entry.uid)
-        if before is not None and not _same(before, entry, coach):
-            wrong.append("its id was stored before with other content; correct that entry instead")
         return wrong
 
-    def attempt(self, entry: Entry, coach: StaffMember, meeting: Meeting, now: datetime) -> Attempt:
+    def attempt(self, entry: Entry, coach: StaffMember, meeting: Meeting, at: datetime) -> Attempt:
         """The entry as a record."""
         return Attempt(
             uid=entry.uid,
             athlete=self.athletes[entry.athlete],
             skill=self.skills[entry.skill],
             variant=self.variants[entry.variant] if entry.variant else None,
-            at=now,
+            at=at,
             result=entry.result,
             coach=coach,
             meeting=meeting,
             note=entry.note,
-            stored_at=now,
+            stored_at=at,
         )
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from progress.engine.answers import Estimate, NextCheck, Readiness
 from progress.engine.replay import trace
 from progress.models import Athlete, Attempt, Hold, Ladder, Skill
+from progress.usecases.engine_inputs import end_of
 from progress.usecases.know_athletes import Known, know_athletes
 
 RECENT = 20
@@ -47,7 +48,7 @@ class AthletePicture:
 
     athlete: Athlete
     readiness: Readiness
-    hold: Hold | None
+    holds: tuple[Hold, ...]
     ladders: tuple[LadderPicture, ...]
     history: AbilityHistory
     recent: tuple[Attempt, ...]
@@ -59,13 +60,13 @@ def see_athlete(*, athlete: Athlete, today: date) -> AthletePicture:
     known = know_athletes(athletes=[athlete], today=today)
     recent = (
         Attempt.objects.standing()
-        .filter(athlete=athlete)
+        .filter(athlete=athlete, at__lt=end_of(today))
         .select_related("skill", "coach", "variant")[:RECENT]
     )
     return AthletePicture(
         athlete=athlete,
         readiness=known.readiness[0],
-        hold=known.hold(athlete),
+        holds=known.holds.in_force(athlete),
         ladders=ladders_of(known, 0),
         history=_history(known, athlete, today),
         recent=tuple(recent),

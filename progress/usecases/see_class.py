@@ -21,7 +21,7 @@ class AthleteTonight:
 
     athlete: Athlete
     readiness: Readiness
-    hold: Hold | None
+    holds: tuple[Hold, ...]
     estimates: dict[str, Estimate]
     suggestions: dict[str, tuple[Suggestion, ...]]
     checks: tuple[NextCheck, ...]
@@ -44,7 +44,9 @@ class ClassTonight:
 
 def see_class(*, gym_class: GymClass, today: date) -> ClassTonight:
     """Answer tonight's three questions for everybody enrolled in the class today."""
-    known = know_athletes(athletes=list(gym_class.athletes_on(today)), today=today)
+    known = know_athletes(
+        athletes=list(gym_class.athletes_on(today).with_last_here(today)), today=today
+    )
     floor = list(Loop.objects.on_floor(today))
     loops = loops_for(gym_class, floor)
     rows = range(len(known.athletes))
@@ -59,7 +61,7 @@ def see_class(*, gym_class: GymClass, today: date) -> ClassTonight:
             AthleteTonight(
                 athlete=athlete,
                 readiness=known.readiness[row],
-                hold=known.hold(athlete),
+                holds=known.holds.in_force(athlete),
                 estimates=known.estimates(row),
                 suggestions=_by_loop(athlete, loops, plan.suggestions),
                 checks=tuple(check for check in checks if check.athlete == athlete.code),

@@ -23,7 +23,7 @@ class ChildProgress:
     can_do: tuple[Skill, ...]
     working_on: tuple[Skill, ...]
     next_up: tuple[Skill, ...]
-    hold: Hold | None
+    holds: tuple[Hold, ...]
     last_checked: date | None
 
 
@@ -58,7 +58,7 @@ def _child(known: Known, row: int, tiers: dict[int, Tier]) -> ChildProgress:
         can_do=tuple(can_do[:MOST]),
         working_on=tuple(working[:MOST]),
         next_up=tuple(_next_up(known, row)[:MOST]),
-        hold=known.hold(athlete),
+        holds=known.holds.in_force(athlete),
         last_checked=known.last_checked(row),
     )
 

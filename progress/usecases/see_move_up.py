@@ -7,7 +7,7 @@ from django.db.models import Prefetch, Q
 
 from progress.engine.answers import Readiness
 from progress.engine.terms import Decision
-from progress.models import Athlete, Enrolment
+from progress.models import Athlete, Enrolment, Hold
 from progress.usecases.know_athletes import know_athletes
 
 ORDER = (Decision.READY, Decision.NEEDS_CHECKS, Decision.NEARLY, Decision.BUILDING)
@@ -19,6 +19,7 @@ class MoveUpRow:
 
     athlete: Athlete
     readiness: Readiness
+    holds: tuple[Hold, ...]
     classes: str
     age: float | None
     last_checked: date | None
@@ -30,7 +31,7 @@ def see_move_up(*, today: date) -> tuple[MoveUpRow, ...]:
         Q(until__isnull=True) | Q(until__gte=today), since__lte=today
     ).select_related("gym_class")
     athletes = list(
-        Athlete.objects.current()
+        Athlete.objects.filter(Q(left__isnull=True) | Q(left__gt=today))
         .select_related("tier")
         .prefetch_related(Prefetch("enrolments", running, to_attr="running"))
     )
@@ -39,6 +40,7 @@ def see_move_up(*, today: date) -> tuple[MoveUpRow, ...]:
         MoveUpRow(
             athlete=athlete,
             readiness=known.readiness[row],
+            holds=known.holds.in_force(athlete),
             classes=", ".join(e.gym_class.name for e in athlete.running),
             age=athlete.age_on(today),
             last_checked=known.last_checked(row),

@@ -112,6 +112,9 @@ def _groups(known: Known, as_of: date) -> list[_Group]:
         gym_class = class_of.get(athlete.pk)
         key = gym_class.code if gym_class else ""
         groups.setdefault(key, _Group(gym_class, [])).rows.append(row)
+    # In the order of the class page, so that equal cases come out the same.
+    for group in groups.values():
+        group.rows.sort(key=lambda row: (known.athletes[row].name, known.athletes[row].code))
     return [groups[key] for key in sorted(groups, key=lambda key: (key == "", key))]
 
 

@@ -15,7 +15,8 @@ WORDS = {
     Decision.BUILDING: "building",
 }
 STEPS = {-1: "easier", 0: "base", 1: "harder"}
-NAME, WHY, STATION = 24, 52, 17
+NAME, WHY, STATION = 24, 46, 17
+LOOP_WIDTH, NARROWEST = 74, 13  # what a loop's stations have together, and each needs
 CAUTION = (
     "These are suggestions. A qualified person on the floor decides; the equipment maker's "
     "instructions and local rules come first."
@@ -57,7 +58,8 @@ def _loops(tonight: ClassTonight) -> Iterator[str]:
         stations = [stop.station for stop in loop.stops.all()]
         yield ""
         yield f"Loop {loop.name} ({loop.area.name})"
-        names = "".join(f"{_cut(str(s), STATION - 1):{STATION}}" for s in stations)
+        wide = _width(len(stations))
+        names = "".join(f"{_cut(str(s), wide - 1):{wide}}" for s in stations)
         yield f"  {'Athlete':{NAME}}{names}".rstrip()
         for row in tonight.athletes:
             yield _loop_row(row, loop)
@@ -66,10 +68,15 @@ def _loops(tonight: ClassTonight) -> Iterator[str]:
 def _loop_row(row: AthleteTonight, loop: Loop) -> str:
     mark = "*" if row.starts_on == loop.code else " "
     head = f"{mark} {_cut(str(row.athlete), NAME - 1):{NAME}}"
-    if row.hold is not None and all(s.variant is None for s in row.suggestions[loop.code]):
+    if row.holds and all(s.variant is None for s in row.suggestions[loop.code]):
         return f"{head}on hold: ask the lead"
-    cells = (_cell(s, loop) for s in row.suggestions[loop.code])
-    return (head + "".join(f"{cell:{STATION}}" for cell in cells)).rstrip()
+    cells = [_cell(s, loop) for s in row.suggestions[loop.code]]
+    return (head + "".join(f"{cell:{_width(len(cells))}}" for cell in cells)).rstrip()
+
+
+def _width(stations: int) -> int:
+    """Columns for each station of a loop: narrower where there are many, never too narrow."""
+    return max(NARROWEST, min(STATION, LOOP_WIDTH // max(stations, 1)))
 
 
 def _cell(said: Suggestion, loop: Loop) -> str:

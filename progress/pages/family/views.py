@@ -1,0 +1,44 @@
+"""The family pages: a guardian's own children, in plain words, compared with nobody."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+
+from progress.models import Athlete, Guardian
+from progress.pages.shared.access import guardian_only, may_see_child, own_children
+from progress.pages.shared.ladder_drawing import DrawnLadders, draw_ladders
+from progress.usecases.see_family import ChildProgress, see_family
+
+
+@dataclass(frozen=True)
+class ChildOnPage:
+    """One child's progress with its ladders drawn."""
+
+    progress: ChildProgress
+    ladders: DrawnLadders
+
+
+@guardian_only
+def family_page(request: HttpRequest, *, guardian: Guardian) -> HttpResponse:
+    """All of a guardian's children on one page."""
+    return _show(request, own_children(guardian))
+
+
+@may_see_child
+def child_page(request: HttpRequest, *, athlete: Athlete) -> HttpResponse:
+    """One child, for the guardian; coaches and leads see here what the family sees."""
+    return _show(request, [athlete])
+
+
+def _show(request: HttpRequest, children: Iterable[Athlete]) -> HttpResponse:
+    progress = see_family(children=children, today=timezone.localdate())
+    context = {"children": [_with_ladders(one) for one in progress]}
+    return render(request, "progress/family/page.html", context)
+
+
+def _with_ladders(progress: ChildProgress) -> ChildOnPage:
+    spoken_of = {skill.code for skill in (*progress.working_on, *progress.next_up)}
+    return ChildOnPage(progress, draw_ladders(progress.ladders, spoken_of))

@@ -1,0 +1,21 @@
+"""The first page after signing in: each visitor goes to the page they come for."""
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from progress.models import Role
+from progress.pages.shared.access import visitor_of
+
+
+@login_required
+def home(request: HttpRequest) -> HttpResponse:
+    """Send staff and guardians on; tell anybody else whom to ask."""
+    visitor = visitor_of(request)
+    if visitor.role == Role.LEAD:
+        return redirect("move_up_list")
+    if visitor.staff is not None:
+        return redirect("class_list")
+    if visitor.guardian is not None:
+        return redirect("family_page")
+    return render(request, "progress/no_role.html")

@@ -1,0 +1,163 @@
+"""Who gets which page: every page for every kind of visitor, one's own child and another's."""
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from django.http import HttpResponse
+from django.test import Client
+from django.urls import URLPattern, reverse
+from pytest_django import Settings
+
+from progress.models import Athlete, Guardian, GymClass, StaffMember
+from progress.urls import urlpatterns
+from tests import makers
+
+ROLES = ("anonymous", "coach", "lead", "desk", "guardian", "outsider")
+SIGN_IN, OPEN, GONE, ON = "sign in", 200, 404, "sent on"
+
+# For each page who is let in; "ada" is the guardian's child, "cy" the outsider's.
+PAGES = {
+    ("home", None): {"coach": ON, "lead": ON, "desk": ON, "guardian": ON, "outsider": ON},
+    ("class_list", None): {"coach": OPEN, "lead": OPEN, "desk": OPEN},
+    ("class_page", "monday"): {"coach": OPEN, "lead": OPEN, "desk": OPEN},
+    ("class_page", "no-such-class"): {},
+    ("check_sheet", "monday"): {"coach": OPEN, "lead": OPEN},
+    ("check_sheet", "no-such-class"): {},
+    ("athlete_page", "ada"): {"coach": OPEN, "lead": OPEN},
+    ("athlete_page", "no-such-child"): {},
+    ("move_up_list", None): {"lead": OPEN},
+    ("family_page", None): {"guardian": OPEN, "outsider": OPEN},
+    ("child_page", "ada"): {"coach": OPEN, "lead": OPEN, "guardian": OPEN},
+    ("child_page", "cy"): {"coach": OPEN, "lead": OPEN, "outsider": OPEN},
+    ("child_page", "no-such-child"): {},
+}
+
+
+def address(name: str, code: str | None) -> str:
+    return reverse(name, args=[code] if code else [])
+
+
+def cases() -> Iterator[tuple[str, str | None, str, object]]:
+    for (name, code), let_in in PAGES.items():
+        for role in ROLES:
+            answer = SIGN_IN if role == "anonymous" else let_in.get(role, GONE)
+            yield name, code, role, answer
+
+
+@pytest.mark.parametrize(("name", "code", "role", "answer"), list(cases()))
+@pytest.mark.usefixtures("monday_class", "cy", "floor")
+def test_each_visitor_gets_what_is_theirs_and_nothing_else(
+    name: str, code: str | None, role: str, answer: object, request: pytest.FixtureRequest
+) -> None:
+    client: Client = request.getfixturevalue(f"{role}_client")
+
+    response = client.get(address(name, code))
+
+    if answer == SIGN_IN:
+        assert response.status_code == 302
+        assert response["Location"].startswith(reverse("account_login"))
+    elif answer == ON:
+        assert response.status_code == 302
+        assert not response["Location"].startswith(reverse("account_login"))
+    else:
+        assert response.status_code == answer
+
+
+def test_every_page_of_the_site_map_is_in_the_matrix_above() -> None:
+    named = {pattern.name for pattern in urlpatterns if isinstance(pattern, URLPattern)}
+
+    assert named == {name for name, _ in PAGES}
+
+
+def test_a_refusal_looks_the_same_for_another_familys_child_and_for_nobody(
+    guardian_client: Client, cy: Athlete
+) -> None:
+    theirs = guardian_client.get(reverse("child_page", args=["cy"]))
+    nobodys = guardian_client.get(reverse("child_page", args=["zz"]))
+
+    assert theirs.status_code == nobodys.status_code == 404
+    assert without_token(theirs) == without_token(nobodys)
+
+
+def without_token(response: HttpResponse) -> str:
+    """A page but for the token of its sign-out form, which is masked anew each time."""
+    return re.sub(r'name="csrfmiddlewaretoken" value="\w+"', "", response.content.decode())
+
+
+def test_a_guardian_sees_nothing_once_the_right_to_see_is_ended(
+    guardian_client: Client, guardian: Guardian
+) -> None:
+    guardian.guardianships.update(may_see=False)
+
+    assert guardian_client.get(reverse("child_page", args=["ada"])).status_code == 404
+    assert b"Ada" not in guardian_client.get(reverse("family_page")).content
+
+
+def test_a_coach_who_has_left_is_let_in_nowhere(coach_client: Client, coach: StaffMember) -> None:
+    coach.active = False
+    coach.save()
+
+    assert coach_client.get(reverse("class_list")).status_code == 404
+
+
+def test_the_front_desk_sees_names_and_no_skills(
+    desk_client: Client, monday_class: GymClass
+) -> None:
+    page = desk_client.get(reverse("class_page", args=["monday"])).content.decode()
+
+    assert "Ada" in page
+    assert "Bo" in page
+    for word in ("Hang for ten seconds", "Ready", "Record checks", "Next tier", "hold"):
+        assert word not in page
+
+
+@pytest.mark.usefixtures("monday_class")
+def test_the_front_desk_may_not_send_checks(desk_client: Client) -> None:
+    assert desk_client.post(reverse("check_sheet", args=["monday"]), {}).status_code == 404
+
+
+class TestSecondFactor:
+    """What the lead sees and may do before a second sign-in step is set up."""
+
+    @pytest.fixture
+    def bare_lead(self, client: Client, db: None) -> Client:
+        user = makers.make_staff("lou", role="lead").user
+        assert user is not None
+        client.force_login(user)
+        return client
+
+    def test_a_lead_without_one_is_reminded(self, bare_lead: Client) -> None:
+        assert "Add a second sign-in step" in bare_lead.get(reverse("class_list")).content.decode()
+
+    def test_a_lead_with_one_is_left_in_peace(self, lead_client: Client) -> None:
+        assert "second sign-in step" not in lead_client.get(reverse("class_list")).content.decode()
+
+    def test_where_it_is_compulsory_the_lead_gets_no_further(
+        self, bare_lead: Client, settings: Settings
+    ) -> None:
+        settings.LEAD_NEEDS_SECOND_FACTOR = True
+
+        for name in ("class_list", "move_up_list"):
+            response = bare_lead.get(reverse(name))
+            assert response.status_code == 302
+            assert response["Location"] == reverse("mfa_index")
+
+    @pytest.mark.usefixtures("ada")
+    def test_where_it_is_compulsory_a_child_page_is_closed_to_the_lead_too(
+        self, bare_lead: Client, settings: Settings
+    ) -> None:
+        settings.LEAD_NEEDS_SECOND_FACTOR = True
+
+        response = bare_lead.get(reverse("child_page", args=["ada"]))
+
+        assert response.status_code == 302
+        assert response["Location"] == reverse("mfa_index")
+
+    def test_where_it_is_compulsory_coaches_and_equipped_leads_go_on(
+        self, lead_client: Client, coach_client: Client, settings: Settings
+    ) -> None:
+        settings.LEAD_NEEDS_SECOND_FACTOR = True
+
+        assert lead_client.get(reverse("class_list")).status_code == 200
+        assert coach_client.get(reverse("class_list")).status_code == 200
