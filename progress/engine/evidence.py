@@ -23,8 +23,9 @@ class Evidence:
     counted over the whole log, ``recent`` attempts over the last ``fresh_days``. ``last``: venue
     day (``date.toordinal``) of the last attempt; ``shown``: see ``last_shown``; -1 where none.
     ``last_result``: 0, 1, 2, -1 where none. ``run`` is how many of the latest were
-    clean in a row within the fresh days (counted up to the gate's number), ``run_days`` and
-    ``run_coaches`` the days and coaches of that run. ``floor``: is the evidence floor met?
+    clean in a row within the fresh days, ``run_days`` and ``run_coaches`` the days and coaches of
+    that whole run: one more clean try never takes a day or a coach away. A coach nobody knows
+    does not make a second one. ``floor``: is the evidence floor met?
     """
 
     attempts: Ints
@@ -48,16 +49,17 @@ def gather_evidence(catalogue: Catalogue, log: Log, rules: Rules, on_day: int) -
     For a gate the whole run of clean tries must be fresh. Any other skill must have been shown
     clean within the fresh days, itself or through a skill that needs it: children are checked
     seldom, so asking for every try again would leave hardly anybody with evidence for a tier.
+    A gate asks for a second coach where ``log.coaches`` names two, even if one of them recorded
+    none of these athletes.
     """
     tally = _Tally(len(log.athletes), len(catalogue.skills), log)
     every = np.ones(len(log), dtype=bool)
     fresh = tally.day > on_day - rules.fresh_days
     clean = tally.result == CLEAN
-    run, run_days, run_coaches = tally.run(fresh & clean, rules.gate_clean_in_a_row)
+    run, run_days, run_coaches = tally.run(fresh & clean)
     clean_count, clean_days = tally.count(clean), tally.distinct_days(clean)
     last_clean = tally.latest(tally.day, clean)
-    known = len({int(coach) for coach in np.unique(log.coach)} - {UNKNOWN})
-    coaches_needed = max(1, min(rules.gate_coaches, known))
+    coaches_needed = max(1, min(rules.gate_coaches, len(log.coaches)))
     gate_floor = run >= rules.gate_clean_in_a_row
     gate_floor &= (run_days >= rules.gate_days) & (run_coaches >= coaches_needed)
     plain_floor = (clean_count >= rules.clean_attempts) & (clean_days >= rules.clean_days)
@@ -114,8 +116,7 @@ class _Tally:
         self.coach = log.coach[order]
         ends = np.flatnonzero(np.diff(self.pair, append=-1))
         starts = np.flatnonzero(np.diff(self.pair, prepend=-1))
-        self.start_of = np.repeat(starts, ends - starts + 1)
-        self.ends = ends
+        self.end_of = np.repeat(ends, ends - starts + 1)
 
     def count(self, keep: Flags) -> Ints:
         size = self.shape[0] * self.shape[1]
@@ -132,29 +133,14 @@ class _Tally:
         found[self.pair[keep]] = values[keep]  # sorted by time, so the last one written stays
         return found.reshape(self.shape)
 
-    def run(self, good: Flags, most: int) -> tuple[Ints, Ints, Ints]:
+    def run(self, good: Flags) -> tuple[Ints, Ints, Ints]:
         """Length, days and coaches of the unbroken run of good attempts that ends each pair."""
-        size = self.shape[0] * self.shape[1]
-        unbroken = np.ones(len(self.ends), dtype=bool)
-        length = np.zeros(len(self.ends), dtype=np.int64)
-        days = np.full((len(self.ends), most), -2, dtype=np.int64)
-        coaches = np.full((len(self.ends), most), -2, dtype=np.int64)
-        for back in range(most if len(self.pair) else 0):
-            at = np.maximum(self.ends - back, 0)
-            unbroken &= (self.ends - back >= self.start_of[self.ends]) & good[at]
-            length += unbroken
-            days[unbroken, back] = self.day[at][unbroken]
-            coaches[unbroken, back] = self.coach[at][unbroken]
-        answers = []
-        for values in (length, _distinct(days), _distinct(coaches)):
-            whole = np.zeros(size, dtype=np.int64)
-            whole[self.pair[self.ends]] = values
-            answers.append(whole.reshape(self.shape))
-        return answers[0], answers[1], answers[2]
-
-
-def _distinct(rows: Ints) -> Ints:
-    """Number of different values above -2 in each row."""
-    ordered = np.sort(rows, axis=1)
-    new = np.diff(ordered, axis=1, prepend=-2) != 0
-    return np.asarray((new & (ordered > -2)).sum(axis=1))
+        rows = len(good)
+        bad_after = np.minimum.accumulate(np.where(good, rows, np.arange(rows))[::-1])[::-1]
+        inside = bad_after > self.end_of
+        length = self.count(inside)
+        known = inside & (self.coach != UNKNOWN)
+        width = int(self.coach.max(initial=0)) + 1
+        names = np.unique(self.pair[known] * width + self.coach[known])
+        coaches = np.bincount(names // width, minlength=length.size).reshape(self.shape)
+        return length, self.distinct_days(inside), np.maximum(coaches, np.minimum(length, 1))

@@ -9,6 +9,7 @@ import numpy as np
 from progress.engine.answers import NextCheck
 from progress.engine.outcomes import ASSISTED, CLEAN, MISS, Floats, Ints
 from progress.engine.picture import Picture
+from progress.engine.terms import Catalogue
 
 AT_A_TIME = 4096  # athlete-skill pairs tried out at once
 OPENNESS = 0.02  # breaks ties towards the skill whose answer is most open
@@ -81,25 +82,42 @@ def _worth_checking(picture: Picture, rows: Sequence[int]) -> list[_Pair]:
         missing = column in short[row]
         share = now[row] / len(short[row]) if missing else 0.0
         open_to_change = 1.0 - abs(2.0 * confidence[row, column] - 1.0)
-        gain = float(move + share + OPENNESS * open_to_change)
+        # Rounded, because the last bits depend on who else is in the same array.
+        gain = round(float(move + share + OPENNESS * open_to_change), 12)
         pairs.append(_Pair(row, column, gain, missing and now[row] >= picture.rules.ready_at))
-    return sorted(pairs, key=lambda pair: (-pair.gain, pair.row, pair.column))
+    return sorted(pairs, key=lambda p: (-p.gain, picture.athletes[p.row].code, p.column))
 
 
 def _open_skills(picture: Picture, row: int) -> list[int]:
-    """Skills of the athlete's tier, and gates below it, that are not secure and may be tried."""
+    """Skills that are not secure and may be tried.
+
+    Those of the athlete's tier; and, where they are not held, gates below it and whatever the
+    tier's skills need: a child new to the gym could otherwise never be checked at them.
+    """
     athlete, catalogue = picture.athletes[row], picture.catalogue
     if athlete.held:
         return []
     found = []
+    needed = _needed(catalogue, athlete.tier)
     for column, skill in enumerate(catalogue.skills):
-        asked = skill.required or skill.gate
-        now = (skill.tier == athlete.tier and asked) or (skill.gate and skill.tier < athlete.tier)
-        done = picture.secure[row, column] or (
-            skill.tier < athlete.tier and picture.held[row, column]
-        )
-        if now and not done and _may_try(picture, row, column):
+        of_tier = skill.tier == athlete.tier and (skill.required or skill.gate)
+        below = (skill.gate and skill.tier < athlete.tier) or skill.code in needed
+        done = picture.secure[row, column] or (not of_tier and picture.held[row, column])
+        if (of_tier or below) and not done and _may_try(picture, row, column):
             found.append(column)
+    return found
+
+
+def _needed(catalogue: Catalogue, tier: int) -> set[str]:
+    """Everything that the skills of ``tier`` need, and what that needs in turn."""
+    found: set[str] = set()
+    asked = [s for s in catalogue.skills if s.tier == tier and (s.required or s.gate)]
+    left = [code for skill in asked for code in skill.needs]
+    while left:
+        code = left.pop()
+        if code not in found:
+            found.add(code)
+            left.extend(catalogue.skill(code).needs)
     return found
 
 
@@ -147,10 +165,11 @@ def _expected_move(picture: Picture, pairs: Ints, now: Floats) -> Floats:
 
 
 def _longest_unseen_first(picture: Picture, rows: Sequence[int]) -> list[int]:
-    """Athletes with no attempt within the unseen days."""
+    """Athletes with no attempt within the unseen days; ties go by code, whatever the order."""
     last = picture.evidence.last.max(axis=1, initial=-1)
     limit = picture.on_day - picture.rules.unseen_days
-    return sorted((row for row in rows if last[row] <= limit), key=lambda row: (last[row], row))
+    unseen = [row for row in rows if last[row] <= limit]
+    return sorted(unseen, key=lambda row: (last[row], picture.athletes[row].code))
 
 
 def _why(picture: Picture, pair: _Pair, unseen: bool) -> str:

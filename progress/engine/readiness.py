@@ -40,6 +40,8 @@ class _Case:
         next_tier = self.picture.catalogue.next_tier(athlete.tier)
         weak = self._weakest_first()
         decision = self._decision(weak, next_tier)
+        if decision is Decision.NEEDS_CHECKS and not weak:
+            weak = self._least_sure()
         named = weak[: MOST_NAMED + 1] if decision is not Decision.READY else []
         return Readiness(
             athlete=athlete.code,
@@ -49,7 +51,7 @@ class _Case:
             p_ready=self.chance,
             holding_back=tuple(self.picture.catalogue.skills[column].code for column in named),
             reasons=tuple(self._reasons(decision, weak, next_tier)),
-            would_change=tuple(self._would_change(decision, weak)),
+            would_change=tuple(self._would_change(decision, weak, next_tier)),
         )
 
     def _columns(self) -> list[int]:
@@ -88,6 +90,11 @@ class _Case:
         open_ones = [column for column in self._columns() if not secure[column]]
         return sorted(self._lost_gates() + open_ones, key=lambda c: (confidence[c], c))
 
+    def _least_sure(self) -> list[int]:
+        """The skills to look at where each is secure and all together are not sure enough."""
+        confidence = self.picture.confidence[self.row]
+        return sorted(self._columns(), key=lambda c: (confidence[c], c))[:MOST_NAMED]
+
     def _thin(self, columns: list[int]) -> list[int]:
         """Those of ``columns`` with too few attempts, or none fresh, to meet their floor."""
         rules, skills, evidence = self.picture.rules, self.picture.catalogue.skills, self.picture
@@ -101,17 +108,22 @@ class _Case:
         ]
 
     def _decision(self, weak: list[int], next_tier: int | None) -> Decision:
-        rules, held = self.picture.rules, self.picture.athletes[self.row].held
+        rules = self.picture.rules
         if not self.picture.evidence.attempts[self.row, self._columns()].any():
             return Decision.NEEDS_CHECKS
         if self.chance <= rules.building_at:
             return Decision.BUILDING
-        if self._lost_gates() or held or self._too_young(next_tier):
+        if self._lost_gates() or self._on_hold() or self._too_young(next_tier):
             return Decision.NEARLY
         if self.chance >= rules.ready_at:
             return Decision.NEEDS_CHECKS if self._short() else Decision.READY
         thin = self._thin(weak[:2])
         return Decision.NEEDS_CHECKS if thin or not weak else Decision.NEARLY
+
+    def _on_hold(self) -> bool:
+        """Whether a person has stopped the athlete, on every ladder or on some."""
+        athlete = self.picture.athletes[self.row]
+        return athlete.held or bool(athlete.held_ladders)
 
     def _too_young(self, next_tier: int | None) -> bool:
         age = self.picture.athletes[self.row].age
@@ -121,32 +133,39 @@ class _Case:
     def _reasons(self, decision: Decision, weak: list[int], next_tier: int | None) -> list[str]:
         reasons = []
         athlete, columns = self.picture.athletes[self.row], self._columns()
-        if athlete.held:
-            reasons.append("on hold: ask the lead")
+        if self._on_hold():
+            reasons.append("on hold: ask the lead" if athlete.held else "a ladder is on hold")
         if self._too_young(next_tier):
             reasons.append(f"younger than tier {next_tier} asks for")
+        if athlete.age is None and next_tier in self.age_floors:
+            reasons.append(f"age unknown, and tier {next_tier} has a youngest age")
         for column in self._lost_gates()[:2]:
-            name = self.picture.catalogue.skills[column].name
-            reasons.append(f"safety skill of an earlier tier slipped: {name}")
+            reasons.append(f"safety skill of an earlier tier slipped: {self._names([column])}")
         done = int(self.picture.secure[self.row, columns].sum())
         reasons.append(f"{done} of {len(columns)} skills of tier {athlete.tier} secure")
         if decision is Decision.NEEDS_CHECKS:
             thin = self._thin(columns)
             if thin:
                 reasons.append(f"too few recent checks at {self._names(thin)}")
-            elif weak:
+            elif self._short():
                 reasons.append(f"evidence still short at {self._names(weak)}")
+            else:
+                reasons.append(f"not sure enough of all together: look at {self._names(weak)}")
         elif decision is not Decision.READY and weak:
             reasons.append(f"held back by {self._names(weak)}")
         if next_tier is None:
             reasons.append("already in the top tier")
         return reasons
 
-    def _would_change(self, decision: Decision, weak: list[int]) -> list[str]:
+    def _would_change(
+        self, decision: Decision, weak: list[int], next_tier: int | None
+    ) -> list[str]:
         if decision is Decision.READY:
             return ["The lead decides; a miss at a safety skill would reopen the question."]
         skills = self.picture.catalogue.skills
-        changes = []
+        changes = ["The lead lifts the hold."] if self._on_hold() else []
+        if self._too_young(next_tier):
+            changes.append(f"A birthday: tier {next_tier} has a youngest age.")
         for column in weak[:MOST_NAMED]:
             missing = self.picture.short_of(self.row, column) or "more clean tries"
             changes.append(f"{skills[column].name or skills[column].code}: {missing}")

@@ -97,7 +97,7 @@ class _Facts:
         first = starts[:-1][np.diff(starts) > 0]
         before[first] = log.when[first]
         tried = np.diff(starts) > 0
-        last = np.full(len(log.athletes), until)
+        last = np.full(len(log.athletes), float(until))
         last[tried] = log.when[starts[1:][tried] - 1]
         extra, last_extra = _paused(log, starts, before, last, until, pauses)
         gap, last_gap = log.when - before, np.maximum(until - last, 0.0)
@@ -158,8 +158,8 @@ def _run(
 
 def _pass_time(beliefs: Beliefs, faded: Floats, gap: Floats, parameters: Parameters) -> None:
     general, ladder, skill = (parameters.drift * share * faded for share in SHARES)
-    # Nobody is taken to learn in a long break.
-    beliefs.drift(general, ladder, skill, parameters.growth * np.where(gap < LONG_BREAK, gap, 0.0))
+    # Nobody is taken to learn once a break has become long.
+    beliefs.drift(general, ladder, skill, parameters.growth * np.minimum(gap, LONG_BREAK))
 
 
 @dataclass(frozen=True)

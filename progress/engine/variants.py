@@ -86,10 +86,10 @@ def _too_high(picture: Picture, row: int, variant: Variant) -> str:
     for rule in picture.rules.height_rules:
         if variant.height_m is None or variant.height_m <= rule.above_m:
             continue
-        asked = list(rule.needs)
-        if not all(code in catalogue.position for code in asked):
+        asked = [code for code in rule.needs if code in catalogue.position]
+        if len(asked) < len(rule.needs):
             level = catalogue.skill(variant.skill).tier
-            asked = [s.code for s in catalogue.skills if s.gate and s.tier <= level]
+            asked += [s.code for s in catalogue.skills if s.gate and s.tier <= level]
             if not asked:
                 return f"feet above {rule.above_m:g} m and no safety skills to check it by"
         missing = [code for code in asked if not picture.held[row, catalogue.position[code]]]
@@ -199,20 +199,26 @@ class _Choice:
             return Suggestion(athlete, loop.code, station.code, None, None, why)
         variant = next(v for v in station.variants if v.code == pick.code)
         chance = self.chance(row, variant)
-        why = self._why(row, chance, pick)
+        why = self._why(row, station, chance, pick)
         return Suggestion(athlete, loop.code, station.code, variant.code, chance, why)
 
-    def _why(self, row: int, chance: float, pick: Pick) -> str:
+    def _why(self, row: int, station: Station, chance: float, pick: Pick) -> str:
         low, high = self._band(row)
-        said = in_words(chance)
+        fitting = self._fitting(row, station)
+        said = in_words(chance) + (": stay close" if chance < low else "")
+        nearest = "nearest to the target"
         if self.picture.athletes[row].easing_back:
-            return f"easing back: a step easier, {said}"
+            costs = [self._cost(row, one) for _, one in fitting]
+            alone = fitting[costs.index(min(costs))][0].code  # what the log alone would say
+            easier = "the easiest that fits" if pick.code == alone else "a step easier"
+            return f"easing back: {easier}, {said}"
         if pick.moved:
             return f"first choice is full, {said}"
         if chance < low:
-            return f"easiest that fits, {said}: stay close"
+            return f"{'easiest that fits' if pick.code == fitting[0][0].code else nearest}, {said}"
         if chance > high:
-            return f"hardest whose needs are held, {said}"
+            hardest = pick.code == fitting[-1][0].code
+            return f"{'hardest whose needs are held' if hardest else nearest}, {said}"
         return f"in the target band, {said}"
 
     def _why_none(self, row: int, station: Station) -> str:
