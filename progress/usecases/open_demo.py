@@ -2,13 +2,15 @@
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from django.contrib.auth.models import Group, Permission, User
 from django.db import transaction
-from django.db.models import Count
+from django.db.models import Count, QuerySet
 
 from progress.models import Calibration, Guardian, GymClass, Role, StaffMember
 from progress.usecases.calibrate_gym import calibrate_gym
+from progress.usecases.made_up_gym.scenario import made_up_scenario
 from progress.usecases.make_gym import GymMade, make_gym
 from progress.usecases.see_class import ClassTonight, see_class
 
@@ -42,7 +44,7 @@ def open_demo(*, seed: int, today: date) -> Demo:
     """
     gym = make_gym(seed=seed, today=today)
     tonight = class_tonight(today)
-    sign_ins = _sign_ins(tonight)
+    sign_ins = _sign_ins(tonight, today)
     calibration = calibrate_gym(today=today)
     shown = see_class(gym_class=tonight, today=today) if tonight else None
     return Demo(gym, calibration, sign_ins, shown)
@@ -60,26 +62,37 @@ def class_tonight(today: date) -> GymClass | None:
 
 
 @transaction.atomic
-def _sign_ins(tonight: GymClass | None) -> tuple[SignIn, ...]:
-    """One account for each role; an account that exists keeps its password."""
+def _sign_ins(tonight: GymClass | None, today: date) -> tuple[SignIn, ...]:
+    """One account for each role among the made-up people."""
     found = []
+    codes = [member.code for member in made_up_scenario().staff]
     for role in (Role.COACH, Role.LEAD, Role.DESK):
-        members = StaffMember.objects.filter(role=role, active=True)
-        if role == Role.COACH and tonight is not None:
-            members = members.filter(classes=tonight) or members
-        member = members.order_by("code").first()
-        if member is not None:
-            user, sign_in = _account(role.value, f"{member.name}, {role.label.lower()}")
-            StaffMember.objects.filter(pk=member.pk).update(user=user)
-            if role == Role.LEAD:
-                make_lead(user)
-            found.append(sign_in)
-    guardian = _a_guardian(tonight)
-    if guardian is not None:
-        user, sign_in = _account("parent", f"{guardian.name}, parent")
-        Guardian.objects.filter(pk=guardian.pk).update(user=user)
-        found.append(sign_in)
-    return tuple(found)
+        members = StaffMember.objects.filter(role=role, active=True, code__in=codes)
+        first = members.filter(classes=tonight) if role == Role.COACH and tonight else members
+        found.append(_account(role.value, members, first.order_by("code"), role.label.lower()))
+    everybody = Guardian.objects.order_by("pk")
+    found.append(_account("parent", everybody, _guardians(tonight, today), "parent"))
+    return tuple(sign_in for sign_in in found if sign_in is not None)
+
+
+def _account(
+    username: str, people: QuerySet[Any], first: QuerySet[Any], what: str
+) -> SignIn | None:
+    """The account of this name; a new one goes to the first who has none.
+
+    Whoever has got it keeps it with its password, whatever class meets tonight. An account of this
+    name that none of ``people`` has is somebody's own and is left alone.
+    """
+    owner = people.filter(user__username=username).first()
+    if owner is None:
+        owner = first.filter(user=None).first() or people.filter(user=None).first()
+        if owner is None or User.objects.filter(username=username).exists():
+            return None
+        owner.user = User.objects.create_user(username, password=PASSWORD)
+        owner.save(update_fields=["user"])
+        if username == Role.LEAD:
+            make_lead(owner.user)
+    return SignIn(username, PASSWORD, f"{owner.name}, {what}")
 
 
 def make_lead(user: User) -> None:
@@ -91,19 +104,12 @@ def make_lead(user: User) -> None:
     user.groups.add(group)
 
 
-def _account(username: str, who: str) -> tuple[User, SignIn]:
-    user, new = User.objects.get_or_create(username=username)
-    if new:
-        user.set_password(PASSWORD)
-        user.save()
-    return user, SignIn(username, PASSWORD, who)
-
-
-def _a_guardian(tonight: GymClass | None) -> Guardian | None:
-    """A guardian with several children, one in tonight's class if there is such a one."""
-    with_account = Guardian.objects.filter(user__username="parent").first()
-    if with_account is not None:
-        return with_account
+def _guardians(tonight: GymClass | None, today: date) -> QuerySet[Guardian]:
+    """Guardians with several children first, of tonight's children if there is such a class."""
     guardians = Guardian.objects.annotate(children=Count("athletes", distinct=True))
-    chosen = guardians.filter(athletes__classes=tonight) if tonight else guardians
-    return (chosen or guardians).order_by("-children", "pk").first()
+    if tonight is not None:
+        here = tonight.athletes_on(today).values("pk")
+        guardians = guardians.filter(
+            guardianships__may_see=True, guardianships__athlete__in=here.order_by()
+        )
+    return guardians.order_by("-children", "pk")
