@@ -16,7 +16,7 @@ LADDERS = ("a", "b", "c")
 FLAGS = (True, False)
 
 # The same examples on every run, as many as the time for the whole suite allows.
-thorough = settings(deadline=None, derandomize=True, max_examples=150, database=None)
+thorough = settings(deadline=None, derandomize=True, max_examples=100, database=None)
 
 
 @dataclass(frozen=True)

@@ -34,16 +34,20 @@ class TestOneMoreCleanTry:
 
     @thorough
     @given(gym=gyms(), data=some.data())
-    def test_some_days_ago_it_lowers_none_by_more_than_half_a_hundredth(
+    def test_some_days_ago_it_lowers_none_by_more_than_a_thousandth(
         self, gym: RandomGym, data: some.DataObject
     ) -> None:
-        """A try in a long break also ends the break, so certainty fades less: up to 0.003 found."""
+        """A try in a long break also cuts the break short: less fading, more growth.
+
+        That holds for the growth assumed before a log. Where no growth was learnt a hard skill's
+        chance may fall by 0.003, and where decline was (0.003 logits a day), by 0.012.
+        """
         skill = data.draw(some.sampled_from(gym.catalogue.skills))
         name = gym.athletes[0].code
         latest = min((one.ago for one in gym.rows if one.athlete == name), default=100.0)
         ago = data.draw(some.floats(0, 1)) * max(latest - 0.01, 0.0)
         after = replace(gym, rows=(*gym.rows, Try(name, skill.code, CLEAN, ago=ago))).picture
-        assert np.all(after.chance[0] >= gym.picture.chance[0] - 0.005)
+        assert np.all(after.chance[0] >= gym.picture.chance[0] - 0.001)
 
     @thorough
     @given(gym=gyms(), data=some.data())

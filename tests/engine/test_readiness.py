@@ -69,8 +69,8 @@ class TestReady:
 
 
     def test_the_evidence_of_a_gate_alone_is_not_enough_it_must_be_secure(self) -> None:
-        """Five in a row after many misses: the floor is met, the confidence is not there."""
-        shaky = tries("ada", "LAND-1", "mmmaccccc", ago=(30, 20, 8, 1))
+        """Five in a row after a miss: the floor is met, the confidence is not there."""
+        shaky = tries("ada", "LAND-1", "maccccc", ago=(30, 8, 1))
         rules = Rules(ready_at=0.3, building_at=0.1)
         said = ask([*shaky, *secure_at("ada", "HANG-1")], rules=rules)
         assert said.p_ready >= rules.ready_at

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from progress.engine.parameters import VERSION, Parameters
-from progress.models import Athlete, Calibration, Skill, StaffMember
+from progress.models import Athlete, Calibration, Ladder, Skill, StaffMember
 from progress.usecases.calibrate_gym import (
     calibrate_gym,
     learnt_by,
@@ -141,12 +141,13 @@ def test_a_skill_that_is_hardly_ever_clean_is_learnt_to_be_hard(
 
 
 class TestReadingItBack:
-    def test_each_skill_gets_its_own_numbers_whatever_was_added_before_or_behind_it(
+    def test_each_skill_gets_its_own_numbers_whatever_was_added_or_moved(
         self, small_catalogue: dict[str, Skill]
     ) -> None:
         before = stored(makers.TODAY, difficulty=[1.0, 2.0, 3.0, 4.0, 5.0], help_gap=[7.0] * 5)
         makers.make_skill("AIR-4", ladder=makers.make_ladder("air", order=0), tier=4)
         makers.make_skill("HANG-0", ladder="hanging")
+        Ladder.objects.filter(code="hanging").update(order=0)
 
         catalogue = Skill.objects.as_catalogue()
         read = read_parameters(before, catalogue)

@@ -150,9 +150,9 @@ class TestManyAthletes:
 
     @pytest.fixture
     def everybody(self, small_catalogue: dict[str, Skill], coach: StaffMember) -> list[Athlete]:
-        """520 athletes, every 40th of them with attempts."""
+        """521 athletes, every 40th of them with attempts, the first and the last among them."""
         many = Athlete.objects.bulk_create(
-            Athlete(code=f"m{number:03d}", tier_id=1) for number in range(520)
+            Athlete(code=f"m{number:03d}", tier_id=1) for number in range(521)
         )
         for number, athlete in enumerate(many[::40]):
             skill = small_catalogue["LAND-1" if number % 2 else "HANG-1"]
@@ -165,8 +165,8 @@ class TestManyAthletes:
     ) -> None:
         whole = log_of(everybody)
 
-        assert len(whole) == Attempt.objects.count() == 26
-        assert same(whole.of(range(0, 520, 40)), log_of(everybody[::40]))
+        assert len(whole) == Attempt.objects.count() == 28
+        assert same(whole.of(range(0, 521, 40)), log_of(everybody[::40]))
 
     def test_so_does_a_part_of_a_gym_with_others_in_between(self, everybody: list[Athlete]) -> None:
         part = [athlete for number, athlete in enumerate(everybody) if number not in (40, 41, 45)]
@@ -174,7 +174,7 @@ class TestManyAthletes:
         found = log_of(part)
         assert found.athletes == tuple(athlete.code for athlete in part)
         rows = [row for row, athlete in enumerate(part) if athlete.attempts.exists()]
-        assert len(rows) == 12
+        assert len(rows) == 13
         assert same(found.of(rows), log_of([part[row] for row in rows]))
 
     def test_holds_and_absences_are_those_of_each_athlete(self, everybody: list[Athlete]) -> None:
