@@ -37,14 +37,16 @@ def read_log(catalogue: terms.Catalogue, athletes: Sequence[Athlete], until: dat
     gate asks for a second coach must not depend on who else is on the page.
     """
     code_of = {athlete.pk: athlete.code for athlete in athletes}
-    counting = Attempt.objects.standing().filter(at__lt=end_of(until))
     rows = (
-        counting.filter(athlete__in=_selection(athletes))
+        Attempt.objects.standing()
+        .filter(at__lt=end_of(until), athlete__in=_selection(athletes))
         .values_list("athlete_id", "skill__code", "at", "result", "coach__code", "variant__code")
         .order_by()
     )
     log = gather(catalogue, list(code_of.values()), _columns(rows, code_of))
-    coaches = StaffMember.objects.filter(Exists(counting.filter(coach=OuterRef("pk")).order_by()))
+    # Any attempt will do, a corrected one too: the first found by the coach's index answers.
+    recorded = Attempt.objects.filter(coach=OuterRef("pk"), at__lt=end_of(until)).order_by()
+    coaches = StaffMember.objects.filter(Exists(recorded))
     others = set(coaches.order_by().values_list("code", flat=True)) - set(log.coaches)
     return replace(log, coaches=(*log.coaches, *sorted(others)))
 

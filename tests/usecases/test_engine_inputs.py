@@ -114,7 +114,10 @@ class TestWhichAttemptsCount:
     def test_a_coach_of_the_gym_is_named_though_these_athletes_never_met_them(
         self, cy: Athlete, coach: StaffMember, lead: StaffMember, today: date
     ) -> None:
-        """Or a gate would ask for one coach on one page and for two on another."""
+        """Or a gate would ask for one coach on one page and for two on another.
+
+        Who recorded a try that was corrected since is a coach of the gym all the same.
+        """
         skill, other = makers.make_skill(), makers.make_athlete("other")
         makers.make_attempt(cy, skill, coach=lead)
         makers.make_attempt(other, skill, coach=coach)
@@ -122,7 +125,7 @@ class TestWhichAttemptsCount:
         makers.make_correction(makers.make_attempt(other, skill, coach=makers.make_staff("slip")))
 
         log = log_of([cy])
-        assert log.coaches == ("lee", "kim")
+        assert log.coaches == ("lee", "kim", "slip")
         assert [log.coaches[number] for number in log.coach] == ["lee"]
 
     def test_the_order_of_storing_does_not_matter(
