@@ -7,7 +7,7 @@ from django.db.models import QuerySet
 from django.http import HttpRequest
 
 from progress.admin.rows import Rows
-from progress.models import Enrolment, GymClass, Meeting, RegisterEntry
+from progress.models import Enrolment, GymClass, Meeting, RegisterEntry, SheetSkill
 
 
 class MemberRows(Rows):
@@ -91,3 +91,16 @@ class RegisterEntryAdmin(admin.ModelAdmin):
     def has_add_permission(self, request: HttpRequest) -> bool:
         """A meeting's page is the place for that."""
         return False
+
+
+@admin.register(SheetSkill)
+class SheetSkillAdmin(admin.ModelAdmin):
+    """What coaches put on the sheet of a meeting or took off it."""
+
+    list_display = ("meeting", "skill", "shown", "chosen_by")
+    list_filter = ("shown",)
+    list_select_related = ("meeting__gym_class", "skill", "chosen_by")
+    search_fields = ("meeting__gym_class__name", "skill__name", "skill__code")
+    autocomplete_fields = ("meeting", "skill", "chosen_by")
+    show_full_result_count = False
+    ordering = ("-pk",)

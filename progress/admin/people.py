@@ -3,7 +3,7 @@
 from django.contrib import admin
 
 from progress.admin.rows import Rows
-from progress.models import Athlete, Enrolment, Guardian, Guardianship, StaffMember
+from progress.models import Athlete, Enrolment, Guardian, Guardianship, Note, StaffMember
 
 
 @admin.register(StaffMember)
@@ -71,3 +71,17 @@ class GuardianAdmin(admin.ModelAdmin):
     autocomplete_fields = ("user",)
     show_full_result_count = False
     inlines = (ChildRows,)
+
+
+@admin.register(Note)
+class NoteAdmin(admin.ModelAdmin):
+    """Notes for staff, the newest first."""
+
+    list_display = ("athlete", "text", "written_by", "written_at", "taken_back_at")
+    list_filter = (("taken_back_at", admin.EmptyFieldListFilter),)
+    list_select_related = ("athlete", "written_by")
+    search_fields = ("athlete__name", "athlete__code", "text")
+    autocomplete_fields = ("athlete", "written_by")
+    show_full_result_count = False
+    date_hierarchy = "written_at"
+    ordering = ("-written_at", "-pk")

@@ -6,6 +6,7 @@ from progress.models.decisions import Calibration, Hold, HoldReason, RuleBook, S
 from progress.models.floor import Area, ConstraintChoice, Loop, LoopStop, Setup, Station, Variant
 from progress.models.ladders import Ladder, LookFor, Skill, SkillNeed, Tier
 from progress.models.people import Athlete, Guardian, Guardianship, Role, StaffMember
+from progress.models.sheets import Note, SheetSkill
 
 __all__ = [
     "Area",
@@ -25,11 +26,13 @@ __all__ = [
     "Loop",
     "LoopStop",
     "Meeting",
+    "Note",
     "RegisterEntry",
     "ResultChoice",
     "Role",
     "RuleBook",
     "Setup",
+    "SheetSkill",
     "SignOff",
     "Skill",
     "SkillNeed",
