@@ -1,0 +1,1 @@
+"""Parts of recording checks: entries, what they name, and what is wrong with them."""
