@@ -1,6 +1,6 @@
 """What the templates need: shapes with words, chances in words, the menu, a column's sort state."""
 
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from django import template
@@ -14,6 +14,15 @@ from progress.pages.shared import shapes, words
 from progress.pages.shared.access import visitor_of
 
 register = template.Library()
+
+SHEET_MARKS = {
+    "check": shapes.CHECK,
+    "missing": shapes.MISSING,
+    "gate": shapes.GATE_NOT_HELD,
+    "here": shapes.HERE,
+    "away": shapes.AWAY,
+    "refused": shapes.REFUSED,
+}
 
 
 @register.simple_tag
@@ -69,6 +78,18 @@ def gate_mark() -> SafeString:
     return marked(shapes.GATE)
 
 
+@register.simple_tag
+def sheet_mark(kind: str) -> SafeString:
+    """A mark of the check sheet: ``check``, ``missing``, ``gate``, ``here``, ``away``."""
+    return marked(SHEET_MARKS[kind], "mark-strong")
+
+
+@register.filter
+def result_shape(result: Any) -> str:
+    """The id of a result's shape, for where its word is said otherwise."""
+    return shapes.RESULTS[result].shape
+
+
 @register.filter
 def staff_chance(estimate: Estimate) -> str:
     """``84% (70–92)``."""
@@ -103,6 +124,12 @@ def from_ordinal(number: int | None) -> date | None:
 def days_ago(day: date | None) -> str:
     """``3 days ago``, counted from the venue's today."""
     return words.days_ago(day, timezone.localdate())
+
+
+@register.filter
+def moment_ago(moment: datetime) -> str:
+    """``2 weeks ago`` for a moment, in the venue's days."""
+    return words.days_ago(timezone.localdate(moment), timezone.localdate())
 
 
 @register.filter

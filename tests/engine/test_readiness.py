@@ -67,7 +67,6 @@ class TestReady:
         assert said.decision is Decision.NEEDS_CHECKS
         assert said.holding_back == ("FALL-1",)
 
-
     def test_the_evidence_of_a_gate_alone_is_not_enough_it_must_be_secure(self) -> None:
         """Five in a row after a miss: the floor is met, the confidence is not there."""
         shaky = tries("ada", "LAND-1", "maccccc", ago=(30, 8, 1))

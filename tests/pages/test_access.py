@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterator
+from typing import Any
 
 import pytest
 from django.http import HttpResponse
@@ -9,22 +10,37 @@ from django.test import Client
 from django.urls import URLPattern, reverse
 from pytest_django import Settings
 
-from progress.models import Athlete, Guardian, GymClass, StaffMember
+from progress.models import Athlete, Guardian, GymClass, Skill, StaffMember
 from progress.urls import urlpatterns
 from tests import makers
 
 ROLES = ("anonymous", "coach", "lead", "desk", "guardian", "outsider")
 SIGN_IN, OPEN, GONE, ON = "sign in", 200, 404, "sent on"
+TO_SEND = 405  # a page that only takes what is sent to it, for whoever may send it
 
 # For each page who is let in; "ada" is the guardian's child, "cy" the outsider's.
-PAGES = {
+PAGES: dict[Any, dict[str, object]] = {
     ("home", None): {"coach": ON, "lead": ON, "desk": ON, "guardian": ON, "outsider": ON},
     ("class_list", None): {"coach": OPEN, "lead": OPEN, "desk": OPEN},
     ("class_page", "monday"): {"coach": OPEN, "lead": OPEN, "desk": OPEN},
     ("class_page", "no-such-class"): {},
     ("check_sheet", "monday"): {"coach": OPEN, "lead": OPEN},
     ("check_sheet", "no-such-class"): {},
+    ("sheet_summary", "monday"): {"coach": OPEN, "lead": OPEN},
+    ("sheet_summary", "no-such-class"): {},
+    ("sheet_print", "monday"): {"coach": OPEN, "lead": OPEN},
+    ("sheet_typing", "monday"): {"coach": OPEN, "lead": OPEN},
+    ("sheet_register", "monday"): {"coach": TO_SEND, "lead": TO_SEND},
+    ("sheet_skills", "monday"): {"coach": TO_SEND, "lead": TO_SEND},
     ("athlete_page", "ada"): {"coach": OPEN, "lead": OPEN},
+    ("athlete_notes", "ada"): {"coach": OPEN, "lead": OPEN},
+    ("athlete_notes", "no-such-child"): {},
+    ("strike_note", "ada", 1): {"coach": TO_SEND, "lead": TO_SEND},
+    ("athlete_hold", "ada"): {"coach": OPEN, "lead": OPEN},
+    ("athlete_hold", "no-such-child"): {},
+    ("end_hold", "ada", 1): {"lead": TO_SEND},
+    ("correct_attempt", "ada", "a-try"): {"coach": OPEN, "lead": OPEN},
+    ("correct_attempt", "cy", "a-try"): {},
     ("athlete_page", "no-such-child"): {},
     ("move_up_list", None): {"lead": OPEN},
     ("family_page", None): {"guardian": OPEN, "outsider": OPEN},
@@ -34,25 +50,38 @@ PAGES = {
 }
 
 
-def address(name: str, code: str | None) -> str:
-    return reverse(name, args=[code] if code else [])
+# Asked for by the script of the check sheet, in JSON: tests/pages/checks/test_sending.py.
+FOR_SCRIPTS = {"send_checks", "sheet_token", "sheet_worker"}
 
 
-def cases() -> Iterator[tuple[str, str | None, str, object]]:
-    for (name, code), let_in in PAGES.items():
+Page = tuple[str, str | None] | tuple[str, str, str | int]
+
+
+def address(page: Page) -> str:
+    return reverse(page[0], args=[one for one in page[1:] if one is not None])
+
+
+def cases() -> Iterator[tuple[Page, str, object]]:
+    for page, let_in in PAGES.items():
         for role in ROLES:
             answer = SIGN_IN if role == "anonymous" else let_in.get(role, GONE)
-            yield name, code, role, answer
+            yield page, role, answer
 
 
-@pytest.mark.parametrize(("name", "code", "role", "answer"), list(cases()))
+@pytest.mark.parametrize(("page", "role", "answer"), list(cases()))
 @pytest.mark.usefixtures("monday_class", "cy", "floor")
 def test_each_visitor_gets_what_is_theirs_and_nothing_else(
-    name: str, code: str | None, role: str, answer: object, request: pytest.FixtureRequest
+    page: Page,
+    role: str,
+    answer: object,
+    ada: Athlete,
+    small_catalogue: dict[str, Skill],
+    request: pytest.FixtureRequest,
 ) -> None:
+    makers.make_attempt(ada, small_catalogue["LAND-1"], uid="a-try")
     client: Client = request.getfixturevalue(f"{role}_client")
 
-    response = client.get(address(name, code))
+    response = client.get(address(page))
 
     if answer == SIGN_IN:
         assert response.status_code == 302
@@ -64,10 +93,23 @@ def test_each_visitor_gets_what_is_theirs_and_nothing_else(
         assert response.status_code == answer
 
 
+@pytest.mark.parametrize(
+    "page", [page for page, let_in in PAGES.items() if TO_SEND in let_in.values()]
+)
+@pytest.mark.parametrize("role", ["desk", "guardian", "outsider"])
+@pytest.mark.usefixtures("monday_class")
+def test_what_is_not_theirs_takes_nothing_they_send(
+    page: Page, role: str, request: pytest.FixtureRequest
+) -> None:
+    client: Client = request.getfixturevalue(f"{role}_client")
+
+    assert client.post(address(page), {"away": "ada", "kind": "wish"}).status_code == GONE
+
+
 def test_every_page_of_the_site_map_is_in_the_matrix_above() -> None:
     named = {pattern.name for pattern in urlpatterns if isinstance(pattern, URLPattern)}
 
-    assert named == {name for name, _ in PAGES}
+    assert named == {page[0] for page in PAGES} | FOR_SCRIPTS
 
 
 def test_a_refusal_looks_the_same_for_another_familys_child_and_for_nobody(

@@ -13,6 +13,8 @@ NAMED = [
     *shapes.DECISIONS.values(),
     shapes.HOLD,
     shapes.GATE,
+    *(shapes.CHECK, shapes.MISSING, shapes.GATE_NOT_HELD),
+    *(shapes.HERE, shapes.AWAY, shapes.REFUSED),
 ]
 
 

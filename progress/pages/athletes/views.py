@@ -4,7 +4,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from progress.models import StaffMember
+from progress.models import Note, StaffMember
 from progress.pages.athletes.charts import ability_figure, ability_sentence
 from progress.pages.shared.access import athlete_or_404, coach_or_lead
 from progress.pages.shared.ladder_drawing import draw_ladders
@@ -21,6 +21,8 @@ def athlete_page(request: HttpRequest, code: str, *, staff: StaffMember) -> Http
     context = {
         "picture": picture,
         "athlete": athlete,
+        "staff": staff,
+        "notes": Note.objects.standing().filter(athlete=athlete).select_related("written_by"),
         "age": None if age is None else int(age),
         "classes": athlete.classes.filter(enrolments__athlete=athlete).distinct(),
         "ladders": draw_ladders(picture.ladders, _spoken_of(picture)),

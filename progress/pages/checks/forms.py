@@ -1,7 +1,7 @@
-"""The check sheet as a form: one cell for each athlete and chosen skill."""
+"""The check sheet as a plain form: what it takes without JavaScript, one try a cell and saving."""
 
 import re
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 from uuid import uuid4
@@ -12,9 +12,12 @@ from progress.engine.terms import Result
 from progress.models import Athlete, Skill
 from progress.pages.shared.shapes import RESULTS
 from progress.usecases.record_checks import Entry
+from progress.usecases.sheets.entries import Problem
 
 UID = re.compile(r"[0-9a-f]{32}\Z")
+CELL = re.compile(r"result-(\d+)-(\d+)\Z")
 LEAVE_OUT = ""
+Pair = tuple[Athlete, Skill]
 
 
 def new_uid() -> str:
@@ -23,80 +26,51 @@ def new_uid() -> str:
 
 
 @dataclass(frozen=True)
-class Cell:
-    """One athlete at one skill, with the bound fields to draw."""
+class Marking:
+    """What a cell's radios show: the names of its two inputs, what is marked, what is wrong."""
 
-    skill: Skill
-    result: forms.BoundField
-    uid: forms.BoundField
-
-
-@dataclass(frozen=True)
-class Row:
-    """One athlete's cells."""
-
-    athlete: Athlete
-    cells: tuple[Cell, ...]
+    name: str
+    uid_name: str
+    marked: str
+    uid: str
+    errors: Sequence[str]
 
 
 class CheckSheet(forms.Form):
     """Results for these athletes and skills; a cell left out is no attempt.
 
-    The names of the fields hold primary keys of rows chosen on the server, so a form sent for an
-    athlete or a skill that is not on the sheet is never stored, but it is never dropped unsaid.
+    The names of the fields hold primary keys of rows chosen on the server, so a mark for an athlete
+    or a skill that is not on the sheet is never stored, but it is never dropped unsaid either.
     """
 
     def __init__(
         self,
         data: Mapping[str, Any] | None = None,
         *,
-        athletes: Iterable[Athlete],
-        skills: Sequence[Skill],
+        pairs: Sequence[Pair] = (),
+        refused: Sequence[str] = (),
     ) -> None:
+        """``refused`` are sentences about marks that have no cell."""
         super().__init__(data)
-        self.athletes, self.skills = tuple(athletes), tuple(skills)
-        for athlete, skill in self._pairs():
+        self.pairs, self.refused = tuple(pairs), tuple(refused)
+        for athlete, skill in self.pairs:
             self.fields[_result_name(athlete, skill)] = forms.ChoiceField(
-                choices=[(LEAVE_OUT, "Leave out"), *_choices()],
+                choices=[(LEAVE_OUT, "Leave out"), *((r.value, RESULTS[r].word) for r in Result)],
                 required=False,
-                label=f"{athlete}, {skill}",
                 error_messages={"invalid_choice": "Choose one of the four."},
             )
-            self.fields[_uid_name(athlete, skill)] = forms.RegexField(
-                UID, required=False, initial=new_uid, widget=forms.HiddenInput
-            )
-
-    def _pairs(self) -> Iterator[tuple[Athlete, Skill]]:
-        return ((athlete, skill) for athlete in self.athletes for skill in self.skills)
-
-    def rows(self) -> list[Row]:
-        """The sheet as it is drawn: a row an athlete, a cell a skill."""
-        return [
-            Row(athlete, tuple(self._cell(athlete, skill) for skill in self.skills))
-            for athlete in self.athletes
-        ]
-
-    def _cell(self, athlete: Athlete, skill: Skill) -> Cell:
-        return Cell(skill, self[_result_name(athlete, skill)], self[_uid_name(athlete, skill)])
+            self.fields[_uid_name(athlete, skill)] = forms.RegexField(UID, required=False)
 
     def clean(self) -> dict[str, Any]:
         """Ask for an id beside every result: without it a second sending would count twice."""
         cleaned = super().clean() or self.cleaned_data
-        for athlete, skill in self._pairs():
+        for athlete, skill in self.pairs:
             name = _result_name(athlete, skill)
             if cleaned.get(name) and not cleaned.get(_uid_name(athlete, skill)):
                 self.add_error(name, "This cell lost its number. Open the sheet afresh.")
-        if self._marks_off_the_sheet():
-            self.add_error(
-                None,
-                "Some marks were for somebody who is no longer in this class, or for a skill that "
-                "is no longer on the sheet. They are not below. Save again to store the rest.",
-            )
+        for sentence in self.refused:
+            self.add_error(None, sentence)
         return cleaned
-
-    def _marks_off_the_sheet(self) -> bool:
-        marks = (name for name in self.data if name.startswith("result-") and self.data[name])
-        return any(name not in self.fields for name in marks)
 
     def entries(self) -> list[Entry]:
         """What to store: one entry for each cell with a result."""
@@ -107,13 +81,37 @@ class CheckSheet(forms.Form):
                 skill=skill.code,
                 result=self.cleaned_data[_result_name(athlete, skill)],
             )
-            for athlete, skill in self._pairs()
+            for athlete, skill in self.pairs
             if self.cleaned_data[_result_name(athlete, skill)]
         ]
 
+    def add_problems(self, problems: Iterable[Problem]) -> None:
+        """Put what the use case found beside the cell it is about."""
+        name_of = {
+            self.cleaned_data[_uid_name(athlete, skill)]: _result_name(athlete, skill)
+            for athlete, skill in self.pairs
+            if self.cleaned_data[_result_name(athlete, skill)]
+        }
+        for problem in problems:
+            name = name_of.get(problem.uid) if problem.number else None
+            self.add_error(name, f"{problem.what[:1].upper()}{problem.what[1:].rstrip('.')}.")
 
-def _choices() -> list[tuple[str, str]]:
-    return [(result.value, RESULTS[result].word) for result in Result]
+    def marking(self, athlete: Athlete, skill: Skill) -> Marking:
+        """How to draw the cell's radios; a cell that was not sent gets a number of its own."""
+        name, uid_name = _result_name(athlete, skill), _uid_name(athlete, skill)
+        return Marking(
+            name=name,
+            uid_name=uid_name,
+            marked=str(self.data.get(name, LEAVE_OUT)),
+            uid=sent if UID.match(sent := str(self.data.get(uid_name, ""))) else new_uid(),
+            errors=[str(error) for error in self.errors.get(name, [])],
+        )
+
+
+def sent_marks(data: Mapping[str, str]) -> list[tuple[int, int]]:
+    """The (athlete key, skill key) of every cell that a result was sent for, in order."""
+    cells = ((CELL.match(name), data[name]) for name in data)
+    return [(int(cell[1]), int(cell[2])) for cell, value in cells if cell and value]
 
 
 def _result_name(athlete: Athlete, skill: Skill) -> str:

@@ -29,3 +29,9 @@ DECISIONS = {
 }
 HOLD = Mark("hold", "On hold")
 GATE = Mark("gate", "Safety skill")
+CHECK = Mark("check", "Check")
+MISSING = Mark("missing", "Not yet for this child")
+GATE_NOT_HELD = Mark("gate", "Safety skill, not held yet")
+HERE = Mark("here", "Here")
+AWAY = Mark("away", "Away")
+REFUSED = Mark("refused", "Not stored")

@@ -1,0 +1,17 @@
+/* What a sheet does with its queue, and nothing else. Tests ask `window.gymQueue` directly. */
+import { newUid, openQueue } from "/static/progress/sheet-queue.js";
+
+const { class: classCode, coach } = document.querySelector("script[data-class]").dataset;
+const sendUrl = `/classes/${classCode}/checks/send/`;
+const queue = await openQueue({ classCode, sendUrl, tokenUrl: "/checks/token/", coach });
+
+queue.subscribe((news) => {
+  window.gymNews = news;
+  document.getElementById("news").textContent = `${news.state}, ${news.waiting} waiting, ${news.refused.length} refused, ${news.others} by others, ${news.elsewhere} elsewhere`;
+});
+
+window.newEntry = (entry) => ({
+  uid: newUid(), variant: null, at: new Date().toISOString(), supersedes: null, taken_back: false, reason: "", ...entry,
+});
+window.gymQueue = queue;
+document.documentElement.dataset.ready = "yes";
