@@ -117,6 +117,9 @@ def _fill_log(numbers: range) -> None:
     why = {"supersedes": lambda n: stored[_code(n)], "reason": "Wrong row."}
     _add(models.Attempt, even, uid=lambda n: f"again-{n}", result="miss", **said, **why)
     _add(models.Hold, numbers, athlete=athlete, starts=makers.TODAY, kind="wish", placed_by=staff)
+    _add(models.Note, numbers, athlete=athlete, text="Goes first", written_by=staff)
+    meeting = _Dealt(models.Meeting).own
+    _add(models.SheetSkill, numbers, meeting=meeting, skill=skill, shown=True, chosen_by=staff)
     _add(models.RuleBook, numbers, version=lambda n: n + 1, values={}, changed_by=staff)
     learnt = {"cutoff": makers.TODAY, "engine_version": "1", "attempts": 1, "values": {}}
     _add(models.Calibration, numbers, fingerprint=_code, **learnt)

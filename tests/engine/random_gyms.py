@@ -11,12 +11,12 @@ from progress.engine.rules import HeightRule, Rules
 from progress.engine.terms import Athlete, Catalogue, Loop, Skill, Station, Variant
 from tests.engine.small_gyms import KIM, LEE, Try, picture_of, surer
 
-RESULTS = ("miss", "assisted", "clean", "clean", "clean")  # mostly clean, so that skills are held
+RESULTS = ("clean", "clean", "clean", "assisted", "miss")  # mostly clean, so that skills are held
 LADDERS = ("a", "b", "c")
 FLAGS = (True, False)
 
 # The same examples on every run, as many as the time for the whole suite allows.
-thorough = settings(deadline=None, derandomize=True, max_examples=100, database=None)
+thorough = settings(deadline=None, derandomize=True, max_examples=80, database=None)
 
 
 @dataclass(frozen=True)
@@ -67,7 +67,7 @@ def athletes(draw: some.DrawFn, most: int = 4) -> tuple[Athlete, ...]:
             code=f"A{number}",
             tier=draw(some.integers(1, 3)),
             age=draw(some.sampled_from((None, 4.0, 7.0, 10.0))),
-            held=draw(some.integers(0, 5)) == 0,
+            held=draw(some.integers(0, 5)) == 5,  # draws lean towards 0
             held_ladders=draw(some.frozensets(some.sampled_from(LADDERS), max_size=1)),
             easing_back=draw(some.booleans()),
         )
@@ -87,8 +87,9 @@ def histories(
                 some.sampled_from(catalogue.skills),
                 some.integers(0, 100),
                 some.sampled_from((KIM, LEE, "")),
-                some.lists(some.sampled_from(RESULTS), min_size=1, max_size=6),
+                some.lists(some.sampled_from(RESULTS), min_size=2, max_size=6),
             ),
+            min_size=3,
             max_size=most // 4,
         )
     )
@@ -114,7 +115,7 @@ def gyms(draw: some.DrawFn) -> RandomGym:
         clean_days=1,
         height_rules=(HeightRule(0.6, draw(asked)), HeightRule(1.0, draw(asked))),
     )
-    level = {tier: draw(some.floats(-1, 4)) for tier in (1, 2, 3)}
+    level = {tier: draw(some.floats(0, 5)) for tier in (1, 2, 3)}
     parameters = surer(catalogue, tier_level=level)
     return RandomGym(catalogue, people, draw(histories(catalogue, people)), rules, parameters)
 

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from django.conf import settings
 from django.db import connection
 from django.http import HttpRequest, HttpResponse
 
@@ -22,7 +21,7 @@ def dies_when_told(get_response: Answer) -> Answer:
     """
 
     def answer(request: HttpRequest) -> HttpResponse:
-        if (settings.HALL_FOLDER / "hang").exists():
+        if _flag("hang").exists():
             time.sleep(60)
         if not request.path.endswith("/checks/send/"):
             return get_response(request)
@@ -42,8 +41,12 @@ def _after_the_attempts(execute: Any, sql: str, *args: Any) -> Any:
     return done
 
 
+def _flag(moment: str) -> Path:
+    return Path(os.environ["HALL_FOLDER"]) / moment
+
+
 def _told(moment: str) -> bool:
-    flag: Path = settings.HALL_FOLDER / moment
+    flag = _flag(moment)
     if not flag.exists():
         return False
     flag.unlink()

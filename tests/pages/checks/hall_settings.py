@@ -6,7 +6,6 @@ from pathlib import Path
 from tests.settings import *  # noqa: F403
 from tests.settings import MIDDLEWARE, STATICFILES_FINDERS
 
-HALL_FOLDER = Path(os.environ["HALL_FOLDER"])
 ROOT_URLCONF = os.environ.get("HALL_URLS", "gymsite.urls")
 MIDDLEWARE = [*MIDDLEWARE, "tests.pages.checks.hall_deaths.dies_when_told"]
 STATICFILES_DIRS = [Path(__file__).parent / "static"]

@@ -1,11 +1,7 @@
-"""Tries the queue has to hold: undone, corrected, refused, another coach's, another class's."""
-
-import json
-from datetime import UTC, datetime, timedelta
-from typing import Any
+"""Tries the queue has to hold: undone, corrected, refused, another coach's."""
 
 import pytest
-from playwright.sync_api import BrowserContext, Route
+from playwright.sync_api import BrowserContext
 
 from tests.pages.checks.conftest import Hall, sign_in
 from tests.pages.checks.phones import (
@@ -19,8 +15,6 @@ from tests.pages.checks.phones import (
     says,
 )
 
-NO_LOCKS = "Object.defineProperty(Navigator.prototype, 'locks', { get: () => undefined })"
-TUESDAY = "/classes/tuesday/checks/"
 CORRECTIONS = "SELECT count(*) FROM progress_attempt WHERE supersedes_id IS NOT NULL"
 
 
@@ -72,9 +66,10 @@ class TestUndoing:
         self, bare_hall: Hall, kims: BrowserContext
     ) -> None:
         page = open_sheet(kims, bare_hall)
-        bare_hall.end_session("kim")
+        answer = {"problems": [{"uid": "", "what": "There is no such class any more"}]}
+        kims.route("**/checks/send/", lambda route: route.fulfill(status=404, json=answer))
         uid = put(page)
-        says(page, "sign-in, 1 waiting")
+        says(page, "refused, 1 waiting, 1 refused")
 
         assert ask(page, "remove", uid) is True
 
@@ -100,16 +95,16 @@ class TestRefusals:
         put(first, uid="ab" * 16)
         says(first, "saved")
         page = open_sheet(phone(bare_hall, "kim"), bare_hall)
-        page.context.set_offline(True)
         put(page, uid="ab" * 16, result="miss")
         record_all(page)
-        page.context.set_offline(False)
 
+        ask(page, "send")  # the rest goes at once, not after a pause
+
+        assert len(bare_hall.stored()) == 73
         says(page, "refused, 0 waiting, 1 refused")
         [refused] = page.evaluate("window.gymNews.refused")
         assert refused["uid"] == "ab" * 16
         assert "stored before with other content" in refused["what"][0]
-        assert len(bare_hall.stored()) == 73
 
         assert ask(page, "discard", "ab" * 16) is True
         says(page, "saved, 0 waiting, 0 refused")
@@ -173,10 +168,10 @@ class TestWhoIsSignedIn:
         page = open_sheet(kims, bare_hall)
         token = {"token": "a" * 64, "coach": "kim"}
         kims.route("**/checks/token/", lambda route: route.fulfill(json=token), times=1)
-
         put(page)
 
-        says(page, "saved")
+        ask(page, "send")
+
         assert len(bare_hall.stored()) == 1
 
     def test_on_a_shared_tablet_nobodys_tries_are_stored_under_anothers_name(
@@ -212,89 +207,3 @@ class TestWhoIsSignedIn:
         ask(page, "send")
 
         says(page, "saved, 0 waiting, 0 refused")
-
-
-class TestSurroundings:
-    def test_tries_of_earlier_days_are_sent_and_of_last_month_refused(
-        self, bare_hall: Hall, kims: BrowserContext
-    ) -> None:
-        page = open_sheet(kims, bare_hall)
-        for days in (3, 30):
-            put(page, at=(datetime.now(UTC) - timedelta(days=days)).isoformat())
-
-        says(page, "refused, 0 waiting, 1 refused")
-        assert "more than 14 days ago" in page.evaluate("window.gymNews.refused[0].what[0]")
-        assert len(bare_hall.stored()) == 1
-
-    def test_tries_of_another_class_are_sent_along(
-        self, bare_hall: Hall, kims: BrowserContext
-    ) -> None:
-        tuesday = open_sheet(kims, bare_hall, TUESDAY)
-        monday = open_sheet(kims, bare_hall)
-        kims.set_offline(True)
-        put(tuesday, athlete="B00")
-        says(monday, "1 elsewhere")
-        tuesday.close()
-        kims.set_offline(False)
-
-        says(monday, "0 elsewhere")
-        assert bare_hall.stored() == [("B00", "SKILL-0", "clean", "kim")]
-
-    def test_without_locks_two_tabs_still_send_everything_once(
-        self, bare_hall: Hall, kims: BrowserContext
-    ) -> None:
-        """As on a page without HTTPS."""
-        kims.add_init_script(NO_LOCKS)
-        pages = [open_sheet(kims, bare_hall) for _ in range(2)]
-        assert pages[0].evaluate("navigator.locks === undefined")
-        posts: list[str] = []
-        kims.on("request", lambda r: posts.append(r.url) if r.method == "POST" else None)
-        kims.set_offline(True)
-        for page in pages:
-            record_all(page)
-        kims.set_offline(False)
-
-        for page in pages:
-            says(page, "saved, 0 waiting")
-        assert len(bare_hall.stored()) == 144
-        assert len(posts) == 1
-
-    @pytest.mark.parametrize(
-        "answer",
-        [
-            {"status": 200, "content_type": "text/html", "body": "Welcome to our wireless"},
-            {"status": 302, "headers": {"Location": "http://127.0.0.1:9/welcome"}},
-            {"status": 200, "content_type": "application/json", "body": '{"stored": ['},
-        ],
-        ids=["welcome-page", "redirect", "cut-off"],
-    )
-    def test_a_wireless_network_that_answers_for_the_gym_is_not_believed(
-        self, bare_hall: Hall, kims: BrowserContext, answer: dict[str, Any]
-    ) -> None:
-        page = open_sheet(kims, bare_hall)
-        kims.route("**/checks/send/", lambda route: route.fulfill(**answer))
-        put(page)
-        says(page, "offline, 1 waiting")
-        kims.unroute("**/checks/send/")
-        ask(page, "send")
-
-        says(page, "saved, 0 waiting")
-        assert len(bare_hall.stored()) == 1
-
-    def test_an_answer_that_names_other_uids_lets_go_of_nothing(
-        self, bare_hall: Hall, kims: BrowserContext
-    ) -> None:
-        page = open_sheet(kims, bare_hall)
-        sent: list[int] = []
-
-        def answer(route: Route) -> None:
-            sent.append(len(json.loads(route.request.post_data or "")["entries"]))
-            route.fulfill(json={"stored": ["ff" * 16], "before": 0})
-
-        kims.route("**/checks/send/", answer, times=1)
-        put(page)
-        ask(page, "send")
-
-        assert sent == [1]
-        says(page, "saved, 0 waiting")
-        assert len(bare_hall.stored()) == 1

@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 import pytest
-from django.http import HttpResponse
+from allauth.mfa.models import Authenticator
 from django.test import Client
 from pytest_django import Settings
 
@@ -28,14 +28,14 @@ pytestmark = pytest.mark.usefixtures("monday_class", "floor")
 
 class TestWhoMaySend:
     @pytest.fixture(params=["send", "token"])
-    def ask(self, request: pytest.FixtureRequest) -> Callable[[Client], HttpResponse]:
+    def ask(self, request: pytest.FixtureRequest) -> Callable[[Client], Any]:
         """Either of the two things only a coach or lead may ask for."""
         if request.param == "send":
             return lambda client: send(client, entry())
         return lambda client: client.get(TOKEN)
 
     def test_whoever_is_not_signed_in_is_told_where_to_and_not_redirected(
-        self, anonymous_client: Client, ask: Callable[[Client], HttpResponse]
+        self, anonymous_client: Client, ask: Callable[[Client], Any]
     ) -> None:
         response = ask(anonymous_client)
 
@@ -46,7 +46,7 @@ class TestWhoMaySend:
     def test_others_are_refused(
         self,
         role: str,
-        ask: Callable[[Client], HttpResponse],
+        ask: Callable[[Client], Any],
         request: pytest.FixtureRequest,
         stored: Stored,
     ) -> None:
@@ -57,7 +57,7 @@ class TestWhoMaySend:
         assert stored() == []
 
     def test_a_coach_who_has_left_is_refused(
-        self, coach_client: Client, coach: StaffMember, ask: Callable[[Client], HttpResponse]
+        self, coach_client: Client, coach: StaffMember, ask: Callable[[Client], Any]
     ) -> None:
         coach.active = False
         coach.save()
@@ -65,11 +65,11 @@ class TestWhoMaySend:
         assert ask(coach_client).status_code == 404
 
     def test_a_lead_without_the_second_step_is_sent_there_in_json(
-        self, lead: StaffMember, settings: Settings, ask: Callable[[Client], HttpResponse]
+        self, lead: StaffMember, settings: Settings, ask: Callable[[Client], Any]
     ) -> None:
         settings.LEAD_NEEDS_SECOND_FACTOR = True
         assert lead.user is not None
-        lead.user.authenticator_set.all().delete()
+        Authenticator.objects.filter(user=lead.user).delete()
         client = Client()
         client.force_login(lead.user)
 

@@ -38,7 +38,7 @@ def postgres_hall(tmp_path: Path, postgres_url: str) -> Iterator[Hall]:
     """A gym on a PostgreSQL database of its own."""
     name = f"gym_at_once_{uuid4().hex[:8]}"
     with psycopg.connect(postgres_url, autocommit=True) as server:
-        server.execute(f"CREATE DATABASE {name}")  # type: ignore[arg-type]
+        server.execute(f"CREATE DATABASE {name}")
     url = urlunsplit(urlsplit(postgres_url)._replace(path=f"/{name}"))
     fill(tmp_path, url)
     hall = PostgresHall(tmp_path, REAL, url)
@@ -46,7 +46,7 @@ def postgres_hall(tmp_path: Path, postgres_url: str) -> Iterator[Hall]:
     yield hall
     hall.kill()
     with psycopg.connect(postgres_url, autocommit=True) as server:
-        server.execute(f"DROP DATABASE {name} WITH (FORCE)")  # type: ignore[arg-type]
+        server.execute(f"DROP DATABASE {name} WITH (FORCE)")
 
 
 class PostgresHall(Hall):
@@ -54,7 +54,7 @@ class PostgresHall(Hall):
 
     def ask(self, query: str, *values: object) -> list[tuple[object, ...]]:
         with psycopg.connect(self.surroundings["DATABASE_URL"]) as database:
-            return database.execute(query, values).fetchall()  # type: ignore[arg-type]
+            return database.execute(query, values).fetchall()
 
 
 class Device:

@@ -111,12 +111,13 @@ class TestTaps:
         assert [row[2] for row in hall.stored()] == ["miss"]
 
     def test_a_try_that_was_sent_is_taken_back_by_a_new_row(self, hall: Hall, sheet: Page) -> None:
-        cell(sheet, 0).get_by_role("button", name="Clean", exact=True).tap()
+        with sheet.expect_response("**/send/"):
+            cell(sheet, 0).get_by_role("button", name="Clean", exact=True).tap()
         says(sheet, "All saved")
-        cell(sheet, 0).get_by_role("button", name="take back").tap()
+        with sheet.expect_response("**/send/"):
+            cell(sheet, 0).get_by_role("button", name="take back").tap()
 
         assert tally(sheet, 0) == []
-        expect(sheet.locator("#status")).not_to_have_text("All saved")
         says(sheet, "All saved")
         rows = hall.ask("SELECT taken_back, reason FROM progress_attempt ORDER BY id")
         assert rows == [(0, ""), (1, "Corrected on the day")]
