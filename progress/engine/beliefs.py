@@ -12,6 +12,11 @@ follows. So an update costs the same however many skills there are, and it is ex
 rank-one update. Time adds variance at all three levels; the joint after that is replaced by the
 tree with the same means, variances and parent-child covariances (the closest tree in
 Kullback-Leibler terms: Chow & Liu 1968, IEEE Trans. Inf. Theory 14:462-467).
+
+What time does to a skill is the same for all skills of a ladder, up to that skill's own lag. So
+the passing of time is kept once a ladder, and a skill's numbers are kept as if no time had passed;
+they are put together only where a skill is looked at. A long log of many skills then costs no more
+than one of few.
 """
 
 from collections.abc import Sequence
@@ -25,6 +30,17 @@ from progress.engine.terms import Catalogue
 
 # How wandering splits over general ability, a ladder and a skill: a modelling choice.
 SHARES = (0.5, 0.25, 0.25)
+# Below this the time kept aside is put into the skills, before digits are lost in differences.
+LEAST_KEPT = 1e-2
+
+
+@dataclass(frozen=True)
+class GivenLadder:
+    """A skill given the ability on its ladder: z | a ~ N((1 - lag) * a + shift, var)."""
+
+    lag: Floats
+    shift: Floats
+    var: Floats
 
 
 @dataclass
@@ -32,6 +48,11 @@ class Beliefs:
     """Arrays with one row an athlete; columns are ladders or skills of the catalogue.
 
     Changed in place by ``drift`` and ``observe``; ``rows`` gives views or copies of some athletes.
+    The fields ``skill_*`` leave out the time kept in ``time_*``: read skills by ``given_ladder``.
+
+    With time_kept = U, time_moved = B, time_widened = C and time_alone = S, a skill's true lag is
+    U * skill_lag, its shift skill_shift + B * skill_lag, its variance
+    skill_var + S + C * skill_lag**2.
     """
 
     ladder_of: Ints
@@ -43,6 +64,10 @@ class Beliefs:
     skill_lag: Floats
     skill_shift: Floats
     skill_var: Floats
+    time_kept: Floats
+    time_moved: Floats
+    time_widened: Floats
+    time_alone: Floats
 
     @classmethod
     def at_start(
@@ -60,6 +85,10 @@ class Beliefs:
             skill_lag=np.zeros((count, skills)),
             skill_shift=np.zeros((count, skills)),
             skill_var=np.full((count, skills), parameters.skill_sd**2),
+            time_kept=np.ones((count, ladders)),
+            time_moved=np.zeros((count, ladders)),
+            time_widened=np.zeros((count, ladders)),
+            time_alone=np.zeros(count),
         )
 
     def __len__(self) -> int:
@@ -80,74 +109,137 @@ class Beliefs:
         u * lag and its own variance with q * u * lag**2 more. That follows from keeping the
         child's variance and covariance with the parent.
         """
-        mean, variance = self.root_mean.copy(), self.root_var.copy()
+        mean, variance = self.root_mean[:, None], self.root_var[:, None]
+        up = 1.0 - self.ladder_lag
+        ladder_mean = mean * up + self.ladder_shift
+        ladder_total = self.ladder_var + np.square(up) * variance
+        kept = variance / (variance + general[:, None])
+        lag, grown = self.ladder_lag, growth[:, None]
+        self.ladder_shift += lag * (kept * (mean + grown) - mean)
+        self.ladder_var += ladder[:, None] + (general[:, None] * kept) * np.square(lag)
+        lag *= kept
+        self._drift_skills(ladder_mean, ladder_total, (general + ladder)[:, None], grown)
+        self.time_alone += skill
         self.root_mean += growth
         self.root_var += general
-        kept = (variance / self.root_var)[:, None]
-        ladder_mean = mean[:, None] * (1.0 - self.ladder_lag) + self.ladder_shift
-        ladder_total = self.ladder_var + (1.0 - self.ladder_lag) ** 2 * variance[:, None]
-        self.ladder_shift += self.ladder_lag * (kept * (mean + growth)[:, None] - mean[:, None])
-        self.ladder_var += ladder[:, None] + general[:, None] * kept * self.ladder_lag**2
-        self.ladder_lag *= kept
-        added = (general + ladder)[:, None]
-        kept = ladder_total / (ladder_total + added)
-        shift = kept * (ladder_mean + growth[:, None]) - ladder_mean
-        added = added * kept
-        of = self.ladder_of
-        self.skill_shift += self.skill_lag * shift[:, of]
-        self.skill_var += skill[:, None] + added[:, of] * np.square(self.skill_lag)
-        self.skill_lag *= kept[:, of]
+        if self.time_kept.min(initial=1.0) < LEAST_KEPT:
+            self.settle()
+
+    def _drift_skills(self, mean: Floats, total: Floats, added: Floats, grown: Floats) -> None:
+        """Note what time does to all skills of each ladder, given the ladder as it was before."""
+        kept = total / (total + added)
+        self.time_moved += self.time_kept * (kept * (mean + grown) - mean)
+        self.time_widened += (added * kept) * np.square(self.time_kept)
+        self.time_kept *= kept
+
+    def settle(self) -> None:
+        """Put the time that passed into the skills' own numbers, so that none is kept aside."""
+        now = self.given_ladder()
+        self.skill_lag[:], self.skill_shift[:], self.skill_var[:] = now.lag, now.shift, now.var
+        self.time_kept[:] = 1.0
+        for kept_aside in (self.time_moved, self.time_widened, self.time_alone):
+            kept_aside[:] = 0.0
+
+    def given_ladder(self, columns: "slice | Sequence[int]" = slice(None)) -> GivenLadder:
+        """The skills in ``columns`` given their ladders, shape (athletes, columns)."""
+        of, lag = self.ladder_of[columns], self.skill_lag[:, columns]
+        var = self.skill_var[:, columns] + self.time_alone[:, None]
+        return GivenLadder(
+            self.time_kept[:, of] * lag,
+            self.skill_shift[:, columns] + self.time_moved[:, of] * lag,
+            var + self.time_widened[:, of] * np.square(lag),
+        )
 
     def observe(self, skill: Ints, result: Ints, hardness: Floats, help_gap: Floats) -> Floats:
         """Take in one try of every athlete; return the log probability it had beforehand.
 
         ``skill`` is the column tried, ``hardness`` what ability is up against, in logits.
         """
-        each = np.arange(len(self))
-        ladder = self.ladder_of[skill]
-        up, down = 1.0 - self.ladder_lag[each, ladder], 1.0 - self.skill_lag[each, skill]
-        ladder_mean = up * self.root_mean + self.ladder_shift[each, ladder]
-        ladder_total = self.ladder_var[each, ladder] + up**2 * self.root_var
-        mean = down * ladder_mean + self.skill_shift[each, skill]
-        total = self.skill_var[each, skill] + down**2 * ladder_total
+        path = _Path.of(self, skill)
+        up, ladder_var = 1.0 - path.take(self.ladder_lag), path.take(self.ladder_var)
+        ladder_mean = up * self.root_mean + path.take(self.ladder_shift)
+        with_root = up * self.root_var
+        ladder_total = ladder_var + up * with_root
+        given = path.skill(self)
+        down = 1.0 - given.lag
+        mean = down * ladder_mean + given.shift
+        with_ladder = down * ladder_total
+        total = given.var + down * with_ladder
         log_chance, new_mean, new_total = learn(mean - hardness, total, result, help_gap)
-        pull = (new_mean + hardness - mean) / total
+        new_mean += hardness
+        pull = (new_mean - mean) / total
         shrink = (total - new_total) / total**2
 
-        with_ladder = down * ladder_total
-        with_root = down * up * self.root_var
-        root_ladder = up * self.root_var - with_root * with_ladder * shrink
-        self.root_mean += with_root * pull
-        self.root_var -= with_root**2 * shrink
+        root_skill = down * with_root
+        with_root -= root_skill * with_ladder * shrink
+        self.root_mean += root_skill * pull
+        self.root_var -= root_skill**2 * shrink
         ladder_mean += with_ladder * pull
         ladder_total -= with_ladder**2 * shrink
-        self._set_ladder(each, ladder, ladder_mean, ladder_total, root_ladder)
-        ladder_skill = with_ladder * (1.0 - total * shrink)
-        down = ladder_skill / ladder_total
-        self.skill_lag[each, skill] = 1.0 - down
-        self.skill_shift[each, skill] = new_mean + hardness - down * ladder_mean
-        self.skill_var[each, skill] = new_total - down * ladder_skill
+        up = with_root / self.root_var
+        path.put(self.ladder_lag, 1.0 - up)
+        path.put(self.ladder_shift, ladder_mean - up * self.root_mean)
+        path.put(self.ladder_var, ladder_total - up * with_root)
+        with_ladder *= 1.0 - total * shrink
+        down = with_ladder / ladder_total
+        path.put_skill(
+            self,
+            GivenLadder(1.0 - down, new_mean - down * ladder_mean, new_total - down * with_ladder),
+        )
         return log_chance
-
-    def _set_ladder(
-        self, each: Ints, ladder: Ints, mean: Floats, total: Floats, shared: Floats
-    ) -> None:
-        up = shared / self.root_var
-        self.ladder_lag[each, ladder] = 1.0 - up
-        self.ladder_shift[each, ladder] = mean - up * self.root_mean
-        self.ladder_var[each, ladder] = total - up * shared
 
     def abilities(self) -> tuple[Floats, Floats]:
         """Mean and variance of z, shape (athletes, skills)."""
-        up, down = 1.0 - self.ladder_lag, 1.0 - self.skill_lag
+        up, given = 1.0 - self.ladder_lag, self.given_ladder()
         ladder_mean = up * self.root_mean[:, None] + self.ladder_shift
         ladder_total = self.ladder_var + up**2 * self.root_var[:, None]
-        mean = down * ladder_mean[:, self.ladder_of] + self.skill_shift
-        return mean, self.skill_var + down**2 * ladder_total[:, self.ladder_of]
+        down = 1.0 - given.lag
+        mean = down * ladder_mean[:, self.ladder_of] + given.shift
+        return mean, given.var + down**2 * ladder_total[:, self.ladder_of]
 
     def covariance(self, row: int) -> Floats:
         """Covariance of z between all skills for one athlete, shape (skills, skills)."""
-        of = self.ladder_of
-        up, down = 1.0 - self.ladder_lag[row], 1.0 - self.skill_lag[row]
+        of, given = self.ladder_of, self.rows(slice(row, row + 1)).given_ladder()
+        up, down = 1.0 - self.ladder_lag[row], 1.0 - given.lag[0]
         ladders = np.outer(up, up) * self.root_var[row] + np.diag(self.ladder_var[row])
-        return np.outer(down, down) * ladders[np.ix_(of, of)] + np.diag(self.skill_var[row])
+        return np.outer(down, down) * ladders[np.ix_(of, of)] + np.diag(given.var[0])
+
+
+@dataclass(frozen=True)
+class _Path:
+    """Where the numbers of one try stand: for each athlete one ladder and one skill on it.
+
+    Flat places into the arrays: gathering by one index is far faster than by two.
+    """
+
+    on_ladder: Ints
+    at_skill: Ints
+
+    @classmethod
+    def of(cls, beliefs: Beliefs, skill: Ints) -> "_Path":
+        each = np.arange(len(beliefs))
+        ladders, skills = beliefs.time_kept.shape[1], beliefs.skill_lag.shape[1]
+        return cls(each * ladders + beliefs.ladder_of[skill], each * skills + skill)
+
+    def take(self, of_ladders: Floats) -> Floats:
+        return of_ladders.reshape(-1).take(self.on_ladder)
+
+    def put(self, of_ladders: Floats, values: Floats) -> None:
+        of_ladders.reshape(-1)[self.on_ladder] = values
+
+    def skill(self, beliefs: Beliefs) -> GivenLadder:
+        lag = beliefs.skill_lag.reshape(-1).take(self.at_skill)
+        shift = beliefs.skill_shift.reshape(-1).take(self.at_skill)
+        var = beliefs.skill_var.reshape(-1).take(self.at_skill) + beliefs.time_alone
+        shift += self.take(beliefs.time_moved) * lag
+        var += self.take(beliefs.time_widened) * lag**2
+        return GivenLadder(self.take(beliefs.time_kept) * lag, shift, var)
+
+    def put_skill(self, beliefs: Beliefs, now: GivenLadder) -> None:
+        """Store a skill's numbers with the time kept aside taken out of them."""
+        lag = now.lag / self.take(beliefs.time_kept)
+        beliefs.skill_lag.reshape(-1)[self.at_skill] = lag
+        shift = now.shift - self.take(beliefs.time_moved) * lag
+        beliefs.skill_shift.reshape(-1)[self.at_skill] = shift
+        var = now.var - beliefs.time_alone - self.take(beliefs.time_widened) * lag**2
+        beliefs.skill_var.reshape(-1)[self.at_skill] = var

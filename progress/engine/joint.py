@@ -47,10 +47,11 @@ def _one_above(
 ) -> Floats:
     """Given general ability: exact, as z is then normal. Shape (athletes, nodes)."""
     up = 1.0 - beliefs.ladder_lag[:, ladder, None]
-    down = 1.0 - beliefs.skill_lag[:, column, None]
+    skill = beliefs.given_ladder([column])
+    down = 1.0 - skill.lag
     mean = down * (up * general + beliefs.ladder_shift[:, ladder, None])
-    mean += beliefs.skill_shift[:, column, None] - threshold
-    variance = down**2 * beliefs.ladder_var[:, ladder, None] + beliefs.skill_var[:, column, None]
+    mean += skill.shift - threshold
+    variance = down**2 * beliefs.ladder_var[:, ladder, None] + skill.var
     return np.asarray(ndtr(mean / np.sqrt(variance + extra)))
 
 
@@ -64,7 +65,7 @@ def _several_above(
     on_ladder = centre[:, :, None] + sd * LADDER_NODES
     chance = np.ones_like(on_ladder)
     for column, threshold, extra in args:
-        down = 1.0 - beliefs.skill_lag[:, column, None, None]
-        mean = down * on_ladder + beliefs.skill_shift[:, column, None, None] - threshold
-        chance *= ndtr(mean / np.sqrt(beliefs.skill_var[:, column, None, None] + extra))
+        skill = beliefs.given_ladder([column])
+        mean = (1.0 - skill.lag[:, :, None]) * on_ladder + skill.shift[:, :, None] - threshold
+        chance *= ndtr(mean / np.sqrt(skill.var[:, :, None] + extra))
     return np.asarray(chance @ LADDER_WEIGHTS)

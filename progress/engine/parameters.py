@@ -9,7 +9,7 @@ import numpy as np
 from progress.engine.outcomes import Floats
 from progress.engine.terms import Catalogue
 
-VERSION = "1"  # raised whenever the same log could give another answer
+VERSION = "2"  # raised whenever the same log could give another answer
 
 # Before there is a log. All are proposals in logits, wide enough to be overruled by a few dozen
 # attempts: a tier up is about this much harder, a child a tier up about this much abler, and a

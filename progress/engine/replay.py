@@ -77,15 +77,15 @@ def replay(
 
 @dataclass(frozen=True)
 class _Facts:
-    """Per attempt: what it was up against, and the days since the athlete's attempt before."""
+    """What the replay needs to know of each attempt, and of the time after an athlete's last.
+
+    ``table`` has a row an attempt, so that one look-up fetches all of it: skill, result, hardness,
+    help gap, days since the athlete's attempt before (none on the same day) and the days of these
+    that count for fading.
+    """
 
     starts: Ints
-    skill: Ints
-    result: Ints
-    hardness: Floats
-    help_gap: Floats
-    gap: Floats
-    faded: Floats
+    table: Floats
     last_gap: Floats
     last_faded: Floats
 
@@ -94,24 +94,40 @@ class _Facts:
         starts = log.starts()
         before = np.empty(len(log))
         before[1:] = log.when[:-1]
-        first = starts[:-1][np.diff(starts) > 0]
-        before[first] = log.when[first]
         tried = np.diff(starts) > 0
+        first = starts[:-1][tried]
+        before[first] = log.when[first]
         last = np.full(len(log.athletes), float(until))
         last[tried] = log.when[starts[1:][tried] - 1]
         extra, last_extra = _paused(log, starts, before, last, until, pauses)
-        gap, last_gap = log.when - before, np.maximum(until - last, 0.0)
-        return cls(
-            starts,
-            log.skill,
-            log.result,
-            hardness(log, parameters),
-            parameters.help_gap[log.skill],
-            gap,
-            _fading_days(gap) + extra,
-            last_gap,
-            _fading_days(last_gap) + last_extra,
-        )
+        # Ability moves from day to day; within a class nothing is learnt or lost by the clock.
+        another_day = np.floor(log.when) > np.floor(before)
+        gap, last_gap = (log.when - before) * another_day, np.maximum(until - last, 0.0)
+        hard, help_gap = hardness(log, parameters), parameters.help_gap[log.skill]
+        faded = (_fading_days(gap) + extra) * another_day
+        table = np.column_stack([log.skill, log.result, hard, help_gap, gap, faded])
+        return cls(starts, table, last_gap, _fading_days(last_gap) + last_extra)
+
+    def at(self, rows: Ints) -> "_Round":
+        """The facts of these attempts."""
+        found = self.table.take(rows, axis=0)
+        return _Round(found[:, :2].astype(np.int64), found[:, 2:])
+
+
+@dataclass(frozen=True)
+class _Round:
+    """One attempt of every athlete who has one left; the columns are those of ``_Facts.table``."""
+
+    counts: Ints
+    measures: Floats
+
+    def run(self, beliefs: Beliefs, parameters: Parameters) -> Floats:
+        """Let the time before it pass and take the attempt in; its log probability comes back."""
+        skill, result = self.counts.T
+        hard, help_gap, gap, faded = np.ascontiguousarray(self.measures.T)
+        if faded.any():
+            _pass_time(beliefs, faded, gap, parameters)
+        return beliefs.observe(skill, result, hard, help_gap)
 
 
 def _fading_days(gap: Floats) -> Floats:
@@ -147,13 +163,9 @@ def _run(
     for number in range(int(counts[0]) if len(counts) else 0):
         active = int(np.searchsorted(-counts, -number, side="left"))
         rows = first[:active] + number
-        now = beliefs.rows(slice(active))
-        if facts.faded[rows].any():
-            _pass_time(now, facts.faded[rows], facts.gap[rows], parameters)
-        log_chance[rows] = now.observe(
-            facts.skill[rows], facts.result[rows], facts.hardness[rows], facts.help_gap[rows]
-        )
+        log_chance[rows] = facts.at(rows).run(beliefs.rows(slice(active)), parameters)
     _pass_time(beliefs, facts.last_faded[chunk], facts.last_gap[chunk], parameters)
+    beliefs.settle()
 
 
 def _pass_time(beliefs: Beliefs, faded: Floats, gap: Floats, parameters: Parameters) -> None:
@@ -187,9 +199,7 @@ def trace(
     facts = _Facts.of(log, parameters, until, pauses or {})
     seen: dict[int, tuple[float, float]] = {}
     for row in range(len(log)):
-        at = slice(row, row + 1)
-        _pass_time(beliefs, facts.faded[at], facts.gap[at], parameters)
-        beliefs.observe(facts.skill[at], facts.result[at], facts.hardness[at], facts.help_gap[at])
+        facts.at(np.array([row])).run(beliefs, parameters)
         seen[int(log.when[row])] = (float(beliefs.root_mean[0]), float(beliefs.root_var[0]))
     _pass_time(beliefs, facts.last_faded, facts.last_gap, parameters)
     seen[int(until)] = (float(beliefs.root_mean[0]), float(beliefs.root_var[0]))

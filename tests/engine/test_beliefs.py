@@ -72,7 +72,7 @@ class TestAgainstADenseFilter:
         for skill, ladder in enumerate(CATALOGUE.ladder_of):
             on_ladder = np.eye(len(dense.mean))[0] + np.eye(len(dense.mean))[1 + ladder]
             shared = dense.loadings[skill] @ dense.covariance @ on_ladder
-            ours = (1 - tree.skill_lag[0, skill]) * ladder_var[ladder]
+            ours = (1 - tree.given_ladder().lag[0, skill]) * ladder_var[ladder]
             assert ours == pytest.approx(shared, abs=1e-9)
 
     @pytest.mark.parametrize("days", [1, 7, 30])
@@ -106,7 +106,7 @@ class TestAgainstADenseFilter:
         for number in range(1000):
             drift_both(tree, dense, days=float(dice.choice([0, 0, 7, 90])))
             observe_both(tree, dense, int(dice.integers(9)), 2 if number % 7 else 0)
-        assert min(tree.root_var.min(), tree.ladder_var.min(), tree.skill_var.min()) > 0
+        assert min(tree.root_var.min(), tree.ladder_var.min(), tree.given_ladder().var.min()) > 0
         assert np.all(np.linalg.eigvalsh(tree.covariance(0)) > 0)
 
 

@@ -47,8 +47,9 @@ class TestTheWholeLog:
             alone = Beliefs.at_start(gym.catalogue, [gym.tiers[row]], parameters)
             mine = gym.log.athlete == row
             last = np.append(gym.log.when[mine][:1], gym.log.when[mine])
+            gaps = np.where(np.diff(np.floor(last)) > 0, np.diff(last), 0.0)
             for skill, result, gap in zip(
-                gym.log.skill[mine], gym.log.result[mine], np.diff(last), strict=True
+                gym.log.skill[mine], gym.log.result[mine], gaps, strict=True
             ):
                 self.pass_time(alone, float(gap), parameters)
                 hard = parameters.difficulty[[skill]]
@@ -162,10 +163,16 @@ class TestTime:
         )
         assert after == pytest.approx(before, abs=1e-3)
 
-    def test_tries_within_minutes_fade_next_to_nothing(self) -> None:
-        together = general(*tries("ada", "LAND-1", "cc", ago=(1.0,)))
-        exactly = general(Try("ada", "LAND-1", ago=1), Try("ada", "LAND-1", ago=1))
-        assert together == pytest.approx(exactly, abs=1e-4)
+    def test_within_a_day_nothing_is_learnt_or_lost_by_the_clock(self) -> None:
+        an_hour_apart = general(
+            Try("ada", "LAND-1", ago=1), Try("ada", "LAND-1", ago=1 - 1 / 24), until=TODAY + 7.0
+        )
+        at_once = general(
+            Try("ada", "LAND-1", ago=1 - 1 / 24),
+            Try("ada", "LAND-1", ago=1 - 1 / 24),
+            until=TODAY + 7.0,
+        )
+        assert an_hour_apart == at_once
 
     def test_a_day_may_be_given_as_a_whole_number(self) -> None:
         assert general(*self.ROWS, until=TODAY) == general(*self.ROWS, until=float(TODAY))
