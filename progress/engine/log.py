@@ -81,7 +81,8 @@ def gather(
 
     Athlete, skill, coach and variant are codes; an empty coach or variant is unknown. Attempts of
     athletes not in ``athletes`` raise KeyError, as do skills outside the catalogue. Ties in time
-    are ordered by what was tried and how it went, so shuffled rows give the same log.
+    are ordered by what was tried and how it went, misses last: shuffled rows give the same log, and
+    a file that knows only the day never hides a miss behind clean tries of that day.
     """
     who, skills, when, results, coaches, variants = columns
     coach_names, variant_names = _names(coaches), _names(variants)
@@ -99,7 +100,7 @@ def gather(
         _places(coaches, coach_place, UNKNOWN),
         _places(variants, variant_place, UNKNOWN),
     )
-    keys = (log.result, log.coach, log.variant, log.skill, log.when, log.athlete)
+    keys = (log.coach, log.variant, -log.result, log.skill, log.when, log.athlete)
     return log._with_order(np.lexsort(keys))
 
 

@@ -36,8 +36,17 @@ def test_shuffled_rows_give_the_same_log() -> None:
 def test_rows_are_sorted_by_athlete_and_time_with_ties_by_what_was_tried_and_how_it_went() -> None:
     log = log_of(CATALOGUE, NAMES, ROWS)
     assert [NAMES[row] for row in log.athlete] == ["ada", "ada", "ada", "bo", "cy"]
-    assert log.result.tolist() == [2, 1, 2, 0, 2]
+    assert log.result.tolist() == [2, 2, 1, 0, 2]
     assert log.starts().tolist() == [0, 3, 4, 5, 5]
+
+
+def test_a_miss_comes_last_among_tries_of_one_moment_whoever_saw_it() -> None:
+    """A file may know only the day: then a miss must not drop out of the last five."""
+    rows = [
+        Try("ada", "LAND-1", result, ago=2, coach=coach)
+        for result, coach in (("miss", "kim"), ("clean", "lee"), ("assisted", "lee"))
+    ]
+    assert log_of(CATALOGUE, NAMES, rows).result.tolist() == [2, 1, 0]
 
 
 def test_an_unknown_coach_or_variant_is_kept_as_unknown() -> None:
