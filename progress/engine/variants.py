@@ -12,6 +12,7 @@ from functools import cached_property
 
 from progress.engine.answers import Suggestion
 from progress.engine.assignment import Option, Pick, assign
+from progress.engine.calibration import VariantPrior, stations_of, variant_priors
 from progress.engine.outcomes import Floats, chance_of_clean
 from progress.engine.picture import Picture
 from progress.engine.terms import Loop, Station, Variant
@@ -41,7 +42,7 @@ def suggest(
     and the reason says what is missing. The plan of a loop minimises the summed distance from the
     target under ``limits``.
     """
-    choice = _Choice(picture, limits or Limits())
+    choice = _Choice(picture, limits or Limits(), variant_priors(stations_of(loops)))
     found: list[Suggestion] = []
     for loop in loops:
         found.extend(choice.for_loop(loop, rows))
@@ -107,6 +108,7 @@ def _named(picture: Picture, codes: Sequence[str]) -> str:
 class _Choice:
     picture: Picture
     limits: Limits
+    priors: Mapping[str, VariantPrior]
 
     def for_loop(self, loop: Loop, rows: Sequence[int]) -> list[Suggestion]:
         """Plan one loop: a pick for every athlete and station, in that order."""
@@ -129,9 +131,13 @@ class _Choice:
         return {}
 
     def chance(self, row: int, variant: Variant) -> float:
-        """Chance of a clean try on the variant: its skill's, moved by the variant's offset."""
+        """Chance of a clean try on the variant: its skill's, moved by the variant's offset.
+
+        A variant newer than the calibration is as hard as its step and its makers say.
+        """
         column = self.picture.catalogue.position[variant.skill]
-        offset = self.picture.parameters.variant.get(variant.code, variant.difficulty or 0.0)
+        learnt = self.picture.parameters.variant
+        offset = learnt.get(variant.code, self.priors[variant.code].offset)
         key = (variant.skill, offset)
         if key not in self._chances:
             mean = self.picture.mean[:, column] - offset

@@ -1,7 +1,7 @@
 """The lead, or a weekly timer: learn difficulties and severities from the gym's own log."""
 
 import hashlib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -85,6 +85,19 @@ class Learnt:
     parameters: Parameters
     cutoff: date
 
+    def knowing(self, variants: Iterable[str]) -> "Learnt":
+        """With an offset for each of ``variants``: those newer than the calibration by their prior.
+
+        Two queries where there is such a variant, else none.
+        """
+        unheard_of = sorted(set(variants) - set(self.parameters.variant))
+        if not unheard_of:
+            return self
+        priors = stored_priors()
+        newer = {code: priors[code].offset for code in unheard_of if code in priors}
+        offsets = {**self.parameters.variant, **newer}
+        return replace(self, parameters=replace(self.parameters, variant=offsets))
+
 
 def learnt_by(*, catalogue: terms.Catalogue, today: date) -> Learnt:
     """What pages use on ``today``: the newest stored calibration, made now if there is none."""
@@ -113,7 +126,8 @@ def stored_priors() -> dict[str, VariantPrior]:
     # A floor without a week is older than any with one; databases disagree on where it belongs.
     weeks = F("setup__week").asc(nulls_first=True)
     variants = Prefetch("variants", Variant.objects.select_related("skill"))
-    stations = Station.objects.order_by(weeks, "setup_id").prefetch_related(variants)
+    on_floors = Station.objects.filter(setup__published=True)
+    stations = on_floors.order_by(weeks, "setup_id").prefetch_related(variants)
     return variant_priors([station.as_term() for station in stations])
 
 

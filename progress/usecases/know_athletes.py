@@ -62,7 +62,7 @@ def know_athletes(*, athletes: Sequence[Athlete], today: date) -> Known:
     holds = Holds.read(athletes, today)
     away = away_lately(athletes, today, rules.absence_days)
     log = read_log(catalogue, athletes, today)
-    learnt = learnt_by(catalogue=catalogue, today=today)
+    learnt = learnt_by(catalogue=catalogue, today=today).knowing(log.variants)
     seen = picture(
         catalogue,
         as_terms(athletes, holds, rules, away),

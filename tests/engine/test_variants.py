@@ -258,3 +258,17 @@ class TestOrder:
 )
 def test_a_chance_in_words_is_never_always_and_never_never(chance: float, words: str) -> None:
     assert in_words(chance) == words
+
+
+def test_a_variant_newer_than_the_calibration_is_a_step_away_from_its_base() -> None:
+    """Without an offset of its own it must not look as easy as the skill itself."""
+    variants = tuple(Variant(f"v{step:+d}", "HANG-1", step=step) for step in (-2, 0, 2))
+    told = picture_of(CATALOGUE, [ADA], [], parameters=nothing_known())
+    easiest, base, hardest = (
+        suggest(told, [0], [Loop("loop", (Station("station", (variant, variants[1])),))])
+        for variant in variants
+    )
+    assert easiest[0].chance is not None
+    assert easiest[0].chance > 0.75
+    assert base[0].chance == pytest.approx(0.5, abs=0.01)
+    assert hardest[0].variant == "v+0", "the harder one is further from the target"

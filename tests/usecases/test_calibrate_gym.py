@@ -230,3 +230,20 @@ class TestVariantsBeforeThereIsALog:
             makers.make_variant(station, skill, "low", difficulty=offset)
 
         assert stored_priors()["low"].offset == 1.0
+
+    def test_a_draft_says_nothing(self) -> None:
+        station = makers.make_station(makers.make_setup(published=False), "jump")
+        makers.make_variant(station, makers.make_skill(), "low", difficulty=1.0)
+
+        assert stored_priors() == {}
+
+
+def test_a_variant_newer_than_the_calibration_is_as_hard_as_its_step_says() -> None:
+    stored(makers.TODAY)
+    station = makers.make_station(makers.make_setup(makers.TODAY), "jump")
+    makers.make_variant(station, makers.make_skill(), "low", difficulty=0.7)
+    learnt = learnt_by(catalogue=Skill.objects.as_catalogue(), today=THURSDAY)
+
+    assert learnt.parameters.variant == {}
+    assert learnt.knowing(["low", "gone"]).parameters.variant == {"low": 0.7}
+    assert learnt.knowing([]) is learnt
