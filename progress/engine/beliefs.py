@@ -155,12 +155,12 @@ class Beliefs:
 
         ``skill`` is the column tried, ``hardness`` what ability is up against, in logits.
         """
-        path = _Path.of(self, skill)
+        path = _Path(self, skill)
         up, ladder_var = 1.0 - path.take(self.ladder_lag), path.take(self.ladder_var)
         ladder_mean = up * self.root_mean + path.take(self.ladder_shift)
         with_root = up * self.root_var
         ladder_total = ladder_var + up * with_root
-        given = path.skill(self)
+        given = path.given_ladder()
         down = 1.0 - given.lag
         mean = down * ladder_mean + given.shift
         with_ladder = down * ladder_total
@@ -182,9 +182,8 @@ class Beliefs:
         path.put(self.ladder_var, ladder_total - up * with_root)
         with_ladder *= 1.0 - total * shrink
         down = with_ladder / ladder_total
-        path.put_skill(
-            self,
-            GivenLadder(1.0 - down, new_mean - down * ladder_mean, new_total - down * with_ladder),
+        path.put_given_ladder(
+            GivenLadder(1.0 - down, new_mean - down * ladder_mean, new_total - down * with_ladder)
         )
         return log_chance
 
@@ -205,21 +204,21 @@ class Beliefs:
         return np.outer(down, down) * ladders[np.ix_(of, of)] + np.diag(given.var[0])
 
 
-@dataclass(frozen=True)
 class _Path:
     """Where the numbers of one try stand: for each athlete one ladder and one skill on it.
 
     Flat places into the arrays: gathering by one index is far faster than by two.
     """
 
-    on_ladder: Ints
-    at_skill: Ints
-
-    @classmethod
-    def of(cls, beliefs: Beliefs, skill: Ints) -> "_Path":
+    def __init__(self, beliefs: Beliefs, skill: Ints) -> None:
         each = np.arange(len(beliefs))
         ladders, skills = beliefs.time_kept.shape[1], beliefs.skill_lag.shape[1]
-        return cls(each * ladders + beliefs.ladder_of[skill], each * skills + skill)
+        self.on_ladder = each * ladders + beliefs.ladder_of.take(skill)
+        self.at_skill = each * skills + skill
+        self.beliefs = beliefs
+        self.kept = self.take(beliefs.time_kept)
+        self.moved = self.take(beliefs.time_moved)
+        self.widened = self.take(beliefs.time_widened)
 
     def take(self, of_ladders: Floats) -> Floats:
         return of_ladders.reshape(-1).take(self.on_ladder)
@@ -227,19 +226,21 @@ class _Path:
     def put(self, of_ladders: Floats, values: Floats) -> None:
         of_ladders.reshape(-1)[self.on_ladder] = values
 
-    def skill(self, beliefs: Beliefs) -> GivenLadder:
-        lag = beliefs.skill_lag.reshape(-1).take(self.at_skill)
-        shift = beliefs.skill_shift.reshape(-1).take(self.at_skill)
-        var = beliefs.skill_var.reshape(-1).take(self.at_skill) + beliefs.time_alone
-        shift += self.take(beliefs.time_moved) * lag
-        var += self.take(beliefs.time_widened) * lag**2
-        return GivenLadder(self.take(beliefs.time_kept) * lag, shift, var)
+    def given_ladder(self) -> GivenLadder:
+        """The skill tried, as ``Beliefs.given_ladder`` has it."""
+        told = self.beliefs
+        lag = told.skill_lag.reshape(-1).take(self.at_skill)
+        shift = told.skill_shift.reshape(-1).take(self.at_skill)
+        var = told.skill_var.reshape(-1).take(self.at_skill)
+        shift += self.moved * lag
+        var += told.time_alone + self.widened * np.square(lag)
+        return GivenLadder(self.kept * lag, shift, var)
 
-    def put_skill(self, beliefs: Beliefs, now: GivenLadder) -> None:
-        """Store a skill's numbers with the time kept aside taken out of them."""
-        lag = now.lag / self.take(beliefs.time_kept)
-        beliefs.skill_lag.reshape(-1)[self.at_skill] = lag
-        shift = now.shift - self.take(beliefs.time_moved) * lag
-        beliefs.skill_shift.reshape(-1)[self.at_skill] = shift
-        var = now.var - beliefs.time_alone - self.take(beliefs.time_widened) * lag**2
-        beliefs.skill_var.reshape(-1)[self.at_skill] = var
+    def put_given_ladder(self, now: GivenLadder) -> None:
+        """Store the skill's numbers with the time kept aside taken out of them."""
+        told = self.beliefs
+        lag = now.lag / self.kept
+        told.skill_lag.reshape(-1)[self.at_skill] = lag
+        told.skill_shift.reshape(-1)[self.at_skill] = now.shift - self.moved * lag
+        var = now.var - told.time_alone - self.widened * np.square(lag)
+        told.skill_var.reshape(-1)[self.at_skill] = var

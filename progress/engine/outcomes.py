@@ -33,17 +33,22 @@ def likelihood(x: Floats, result: Ints, help_gap: Floats) -> Floats:
     """Probability of each ``result`` (0 miss, 1 assisted, 2 clean) at ``x`` logits.
 
     ``result`` and ``help_gap`` broadcast against ``x``. One exponential serves all three results:
-    with E = exp(-x) and k = exp(-h) they are 1/(1+E), (1-k)E/((1+E)(1+kE)) and kE/(1+kE).
+    with E = exp(-x) and k = exp(-h) they are 1/(1+E), (1-k)E/((1+E)(1+kE)) and kE/(1+kE), which
+    is (alpha + beta E) / (1 + (gamma + delta) E + gamma delta E^2) throughout.
     """
-    odds = np.exp(-np.clip(x, -FARTHEST, FARTHEST))
+    odds = np.exp(np.minimum(-x, FARTHEST))
     kept = np.exp(-help_gap)
-    clean, miss = result == CLEAN, result == MISS
-    top = np.where(clean, 0.0, np.where(miss, kept, 1.0 - kept))
-    numerator = top * odds
-    numerator += clean
-    numerator /= 1.0 + np.where(miss, 0.0, 1.0) * odds
-    numerator /= 1.0 + np.where(clean, 0.0, kept) * odds
-    return numerator
+    alpha, is_miss = (result == CLEAN).astype(float), result == MISS
+    beta = np.where(is_miss, kept, 1.0 - kept) * (1.0 - alpha)
+    gamma, delta = 1.0 - is_miss, kept * (1.0 - alpha)
+    below = (gamma * delta) * odds
+    below += gamma + delta
+    below *= odds
+    below += 1.0
+    odds *= beta
+    odds += alpha
+    odds /= below
+    return np.asarray(odds)
 
 
 def learn(
