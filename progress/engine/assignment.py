@@ -1,7 +1,7 @@
 """Share children out over variants and loops as an assignment problem (scipy's HiGHS solver)."""
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, linear_sum_assignment, milp
@@ -27,11 +27,13 @@ class Option:
 class Pick:
     """What the plan says; ``code`` is None where every option is full.
 
-    ``moved``: limits kept the athlete from the cheapest option.
+    ``moved``: limits kept the athlete from the cheapest option. ``no_spotter``: nobody at this
+    station was given a variant that wants a spotter.
     """
 
     code: str | None
     moved: bool
+    no_spotter: bool = field(default=False, compare=False)
 
 
 def assign(
@@ -48,26 +50,35 @@ def assign(
     if _within(cheapest.values(), places, spotters):
         return {key: Pick(option.code, moved=False) for key, option in cheapest.items()}
     picked = _solve(options, list(cheapest), places, spotters)
+    spotted = {option.station for option in picked.values() if option.spotter}
     return {
         key: Pick(
             picked[key].code if key in picked else None,
             moved=key not in picked or picked[key].cost > cheapest[key].cost + 1e-9,
+            no_spotter=key[1] not in spotted,
         )
         for key in cheapest
     }
 
 
-def share_out(costs: Floats) -> list[int]:
-    """Give each athlete (row) one loop (column): sizes differ by at most one, least total cost."""
+def share_out(costs: Floats, taken: Sequence[int] | None = None) -> list[int]:
+    """Give each athlete (row) one loop (column): sizes differ by at most one, least total cost.
+
+    ``taken`` has for each loop the athletes already on it; the sizes count them. Where they alone
+    make a loop too large, nobody is added to it.
+    """
     athletes, loops = costs.shape
-    if loops == 0:
+    if loops == 0 or athletes == 0:
         return []
-    seats = np.arange(-(-athletes // loops) * loops) % loops
-    # Seats beyond the number of children exist once in every loop, so sizes differ by one at most.
-    last_round = np.arange(len(seats)) >= (athletes // loops) * loops
-    full = costs[:, seats] + np.where(last_round, 1e3, 0.0)
+    there = np.zeros(loops, dtype=np.int64) if taken is None else np.asarray(taken)
+    even = (athletes + int(there.sum())) // loops
+    # Beyond an even share every loop has one seat more, dear enough to be the last resort.
+    seats = [(loop, 0.0) for loop in range(loops) for _ in range(even - there[loop])]
+    seats += [(loop, 1e3) for loop in range(loops) if there[loop] <= even]
+    at = np.array([loop for loop, _ in seats])
+    full = costs[:, at] + np.array([dear for _, dear in seats])
     _, seat = linear_sum_assignment(full)
-    return [int(seats[place]) for place in seat]
+    return [int(at[place]) for place in seat]
 
 
 def _cheapest(options: Sequence[Option]) -> dict[tuple[int, str], Option]:

@@ -6,7 +6,7 @@ from datetime import date
 
 from progress.engine.answers import Estimate, NextCheck, Readiness, Suggestion
 from progress.engine.class_plan import plan_class
-from progress.engine.variants import Limits
+from progress.engine.loop_plan import Limits
 from progress.models import Athlete, GymClass, Hold, Loop, Setup, Skill
 from progress.usecases.know_athletes import know_athletes
 

@@ -10,9 +10,9 @@ from django.db.models import Q
 
 from progress.engine.answers import Suggestion
 from progress.engine.class_plan import plan_class
+from progress.engine.loop_plan import Limits
 from progress.engine.next_checks import next_checks
 from progress.engine.picture import STATES, picture
-from progress.engine.variants import Limits
 from progress.models import Athlete, Enrolment, GymClass, Loop, RuleBook, Skill
 from progress.models.ladders import as_catalogue
 from progress.usecases.calibrate_gym import calibrate_on, read_parameters

@@ -8,9 +8,9 @@ import pytest
 from scipy.special import logit
 
 from progress.engine.class_plan import plan_class
+from progress.engine.loop_plan import Limits, suggest
 from progress.engine.picture import Picture
 from progress.engine.terms import Athlete, Catalogue, Loop, Skill, Station, Variant
-from progress.engine.variants import Limits, suggest
 from tests.engine.small_gyms import LATELY, picture_of, surer, tries
 
 CATALOGUE = Catalogue((Skill("HANG", "hanging", 1), Skill("BEAM", "balance", 1)))

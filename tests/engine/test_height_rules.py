@@ -7,8 +7,8 @@ Sherker 2005 found about three times the odds of an arm fracture.
 import pytest
 
 from progress.engine.rules import HeightRule, Rules
+from progress.engine.stops import barred
 from progress.engine.terms import Athlete, Catalogue, Skill, Variant
-from progress.engine.variants import barred
 from tests.engine.small_gyms import picture_of, secure_at, surer
 
 LOW = ("LAND-2", "DOWN-1")

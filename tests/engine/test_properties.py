@@ -9,11 +9,11 @@ from hypothesis import strategies as some
 
 from progress.engine.answers import Suggestion
 from progress.engine.class_plan import plan_class
+from progress.engine.loop_plan import Limits, suggest
 from progress.engine.next_checks import next_checks
 from progress.engine.picture import Picture
 from progress.engine.readiness import readiness
 from progress.engine.terms import Athlete, Decision, Loop, Variant
-from progress.engine.variants import Limits, suggest
 from tests.engine.random_gyms import RandomGym, floors, gyms, thorough
 from tests.engine.small_gyms import CLEAN, Try, log_of
 

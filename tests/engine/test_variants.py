@@ -8,11 +8,13 @@ import pytest
 from scipy.special import logit
 
 from progress.engine.answers import Suggestion
+from progress.engine.loop_plan import Limits, suggest
 from progress.engine.parameters import Parameters
 from progress.engine.picture import Picture
 from progress.engine.rules import Rules
+from progress.engine.stops import barred
 from progress.engine.terms import Athlete, Catalogue, Loop, Skill, Station, Variant
-from progress.engine.variants import Limits, barred, in_words, suggest
+from progress.engine.variants import in_words
 from tests.engine.small_gyms import LATELY, Try, picture_of, secure_at, surer, tries
 
 CATALOGUE = Catalogue(
