@@ -18,6 +18,23 @@ class HeightRule:
 
 
 @dataclass(frozen=True)
+class AgeRatio:
+    """Up to and including this age in completed years: most children for one adult."""
+
+    up_to_age: int
+    children_per_adult: int
+
+    def __post_init__(self) -> None:
+        if self.children_per_adult < 1:
+            raise ValueError(f"children per adult must be at least 1: {self.children_per_adult}")
+
+
+# NSPCC Child Protection in Sport Unit, thecpsu.org.uk (page read). Its rows 0-2 and 2-3 share
+# the second birthday; the stricter row is taken for all of that year.
+CPSU_RATIOS = (AgeRatio(2, 3), AgeRatio(3, 4), AgeRatio(8, 6), AgeRatio(12, 8), AgeRatio(18, 10))
+
+
+@dataclass(frozen=True)
 class Rules:
     """The tunable rules; a new gym starts from these defaults.
 
@@ -50,6 +67,19 @@ class Rules:
     # Most children on one variant while their group is on the loop, for each lane: the eight
     # at one station that gymnastics guidance in the UK names (seen second-hand on a club's page).
     children_per_lane: int = 8
+    # How far a coach's "gentler" or "bolder" moves the target band.
+    challenge_shift: float = 0.10
+    # Standing in line: warn below this share of time on a station and above these seconds of
+    # waiting (common practice, no source); walking between two stations takes so many seconds.
+    least_active_share: float = 0.40
+    longest_wait: float = 60.0
+    walk_seconds: float = 5.0
+    # Adults: never fewer than this, and one for so many children of the youngest child's age. A
+    # sport's own guidance and local rules win over these.
+    least_adults: int = 2
+    ratios: tuple[AgeRatio, ...] = CPSU_RATIOS
+    # A mat not looked over for so many days is worth a look: a proposal of this project.
+    mat_check_days: int = 7
     easing_days: int = 14
     absence_days: int = 21
     # Checks: how many a coach can do in a class, most for one athlete, and when a child counts
@@ -64,7 +94,7 @@ class Rules:
 
     def __post_init__(self) -> None:
         chances = ("secure_confidence", "nearly_confidence", "ready_at", "building_at")
-        bands = ("target_low", "target_high", "target_centre")
+        bands = ("target_low", "target_high", "target_centre", "least_active_share")
         for name in (*chances, *bands):
             if not 0 < getattr(self, name) < 1:
                 raise ValueError(f"{name} must lie between 0 and 1, not {getattr(self, name)}")
@@ -81,6 +111,12 @@ class Rules:
             if getattr(self, name) < 1:
                 raise ValueError(f"{name} must be at least 1, not {getattr(self, name)}")
 
+        ages = [ratio.up_to_age for ratio in self.ratios]
+        if not ages or ages != sorted(set(ages)):
+            raise ValueError("ratios must be given from the youngest band up, one row an age")
+        if self.longest_wait <= 0 or self.walk_seconds < 0 or not 0 <= self.challenge_shift < 0.5:
+            raise ValueError("waiting, walking and the challenge shift cannot be below zero")
+
     def as_json(self) -> dict[str, Any]:
         """These rules as plain JSON values."""
         return asdict(self)
@@ -94,5 +130,10 @@ class Rules:
             values["height_rules"] = tuple(
                 HeightRule(float(rule["above_m"]), tuple(rule["needs"]))
                 for rule in values["height_rules"]
+            )
+        if "ratios" in values:
+            values["ratios"] = tuple(
+                AgeRatio(int(ratio["up_to_age"]), int(ratio["children_per_adult"]))
+                for ratio in values["ratios"]
             )
         return cls(**values)
