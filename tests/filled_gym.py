@@ -104,6 +104,12 @@ def _fill_floor(numbers: range) -> None:
     _add(models.LoopStop, numbers, **stop)
     skill = _Dealt(models.Skill).parent
     _add(models.Variant, numbers, station=station.parent, skill=skill, code=_code, step=lambda n: n)
+    _add(models.Equipment, numbers, code=_code, name=_name, count=3)
+    takes = {"station": station.parent, "equipment": _Dealt(models.Equipment).own}
+    _add(models.StationEquipment, numbers, **takes)
+    who = {"gym_class": _Dealt(models.GymClass).parent, "athlete": _Dealt(models.Athlete).own}
+    day = {"day": lambda n: FIRST_MONDAY + timedelta(days=n)}
+    _add(models.PlanChoice, numbers, **who, **day, loop=loop.parent)
 
 
 def _fill_log(numbers: range) -> None:

@@ -7,14 +7,32 @@ from django.db.models import ForeignKey, QuerySet
 from django.http import HttpRequest
 
 from progress.admin.rows import Rows
-from progress.models import Area, Loop, LoopStop, Setup, Station, Variant
+from progress.models import (
+    Area,
+    Equipment,
+    Loop,
+    LoopStop,
+    PlanChoice,
+    Setup,
+    Station,
+    StationEquipment,
+    Variant,
+)
 
 
 @admin.register(Area)
 class AreaAdmin(admin.ModelAdmin):
     """Parts of the hall."""
 
-    list_display = ("name", "code", "small")
+    list_display = ("name", "code", "small", "space_m2")
+    search_fields = ("name", "code")
+
+
+@admin.register(Equipment)
+class EquipmentAdmin(admin.ModelAdmin):
+    """What the hall has only so many of."""
+
+    list_display = ("name", "code", "count")
     search_fields = ("name", "code")
 
 
@@ -39,8 +57,9 @@ class StationRows(Rows):
 class SetupAdmin(admin.ModelAdmin):
     """Setups, the newest week first."""
 
-    list_display = ("__str__", "week", "published")
-    list_filter = ("published",)
+    list_display = ("__str__", "week", "published", "stood_in")
+    list_filter = ("published", "library")
+    autocomplete_fields = ("published_by",)
     search_fields = ("name", "week")
     inlines = (LoopRows, StationRows)
 
@@ -113,14 +132,23 @@ class VariantRows(Rows):
     show_change_link = True
 
 
+class EquipmentRows(Rows):
+    """What one station takes."""
+
+    model = StationEquipment
+    short_lists = ("equipment",)
+    loads = ("equipment",)
+
+
 @admin.register(Station)
 class StationAdmin(OfOneSetup):
-    """Stations of all setups."""
+    """Stations of all setups, and of the library."""
 
-    list_display = ("name", "code", "setup")
+    list_display = ("name", "code", "setup", "kind", "mat", "mat_rated_m")
+    list_filter = ("kind", "small_area")
     search_fields = ("name", "code", "setup__name", "setup__week")
     ordering = ("-setup__week", "code")
-    inlines = (VariantRows,)
+    inlines = (VariantRows, EquipmentRows)
 
 
 @admin.register(Variant)
@@ -146,3 +174,20 @@ class VariantAdmin(admin.ModelAdmin):
     def setup(self, variant: Variant) -> str:
         """Which week's floor the variant stands on."""
         return str(variant.station.setup)
+
+
+@admin.register(PlanChoice)
+class PlanChoiceAdmin(admin.ModelAdmin):
+    """What coaches fixed by hand in plans; they do it on the plan page."""
+
+    list_display = ("athlete", "gym_class", "day", "loop", "station", "variant", "reason")
+    list_filter = ("gym_class",)
+    search_fields = ("athlete__name", "athlete__code", "gym_class__name", "reason")
+    autocomplete_fields = ("gym_class", "athlete", "loop", "station", "variant", "chosen_by")
+    date_hierarchy = "day"
+    show_full_result_count = False
+
+    def get_queryset(self, request: HttpRequest) -> QuerySet[PlanChoice]:
+        """Choices with what they name."""
+        names = ("athlete", "gym_class", "loop", "station", "variant", "chosen_by")
+        return super().get_queryset(request).select_related(*names)

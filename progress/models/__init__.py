@@ -3,10 +3,21 @@
 from progress.models.attempts import Attempt, AttemptsAreNeverChanged, ResultChoice
 from progress.models.classes import Enrolment, GymClass, Meeting, RegisterEntry, Weekday
 from progress.models.decisions import Calibration, Hold, HoldReason, RuleBook, SignOff
-from progress.models.floor import Area, ConstraintChoice, Loop, LoopStop, Setup, Station, Variant
+from progress.models.floor import Loop, LoopStop
 from progress.models.ladders import Ladder, LookFor, Skill, SkillNeed, Tier
-from progress.models.people import Athlete, Guardian, Guardianship, Role, StaffMember
+from progress.models.people import Athlete, Challenge, Guardian, Guardianship, Role, StaffMember
+from progress.models.plans import PlanChoice
+from progress.models.setups import Area, Setup
 from progress.models.sheets import Note, SheetSkill
+from progress.models.stations import (
+    ConstraintChoice,
+    Equipment,
+    Mat,
+    Station,
+    StationEquipment,
+    StationKind,
+    Variant,
+)
 
 __all__ = [
     "Area",
@@ -14,8 +25,10 @@ __all__ = [
     "Attempt",
     "AttemptsAreNeverChanged",
     "Calibration",
+    "Challenge",
     "ConstraintChoice",
     "Enrolment",
+    "Equipment",
     "Guardian",
     "Guardianship",
     "GymClass",
@@ -25,8 +38,10 @@ __all__ = [
     "LookFor",
     "Loop",
     "LoopStop",
+    "Mat",
     "Meeting",
     "Note",
+    "PlanChoice",
     "RegisterEntry",
     "ResultChoice",
     "Role",
@@ -38,6 +53,8 @@ __all__ = [
     "SkillNeed",
     "StaffMember",
     "Station",
+    "StationEquipment",
+    "StationKind",
     "Tier",
     "Variant",
     "Weekday",

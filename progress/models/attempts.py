@@ -10,9 +10,9 @@ from django.utils import timezone
 
 from progress.engine import terms
 from progress.models.classes import Meeting
-from progress.models.floor import Variant
 from progress.models.ladders import Skill
 from progress.models.people import Athlete, StaffMember
+from progress.models.stations import Variant
 
 
 class AttemptsAreNeverChanged(TypeError):

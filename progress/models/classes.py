@@ -6,7 +6,7 @@ from django.core.exceptions import ValidationError
 from django.db import models
 from django.db.models import F, Q
 
-from progress.models.people import Athlete, AthleteQuerySet, StaffMember
+from progress.models.people import Athlete, AthleteQuerySet, Challenge, StaffMember
 
 
 class Weekday(models.IntegerChoices):
@@ -30,6 +30,13 @@ class GymClass(models.Model):
     starts_at = models.TimeField(null=True, blank=True)
     minutes = models.PositiveSmallIntegerField(default=60)
     small_area = models.BooleanField(default=False, help_text="Uses the youngest children's area.")
+    adults = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Adults usually on the floor."
+    )
+    spotters = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Of these, free to stand at stations of one loop."
+    )
+    challenge = models.CharField(max_length=10, choices=Challenge, default=Challenge.USUAL)
     coaches = models.ManyToManyField(StaffMember, blank=True, related_name="classes")
     athletes = models.ManyToManyField(Athlete, through="Enrolment", related_name="classes")
 
@@ -40,6 +47,9 @@ class GymClass(models.Model):
         constraints = (
             models.CheckConstraint(
                 condition=Q(weekday__isnull=True) | Q(weekday__lte=6), name="class_weekday_exists"
+            ),
+            models.CheckConstraint(
+                condition=Q(challenge__in=Challenge.values), name="class_challenge_is_known"
             ),
         )
 
@@ -89,6 +99,12 @@ class Meeting(models.Model):
 
     gym_class = models.ForeignKey(GymClass, on_delete=models.CASCADE, related_name="meetings")
     day = models.DateField()
+    adults = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Adults on the floor; empty: as usual."
+    )
+    spotters = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Of these, free to stand at stations of one loop."
+    )
 
     class Meta:
         ordering = ("-day", "gym_class")

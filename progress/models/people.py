@@ -20,6 +20,14 @@ class Role(models.TextChoices):
     DESK = "desk", "Front desk"
 
 
+class Challenge(models.TextChoices):
+    """How hard practice should be for a child or a class, beside the rules' target band."""
+
+    GENTLER = "gentler", "Gentler than usual"
+    USUAL = "usual", "As usual"
+    BOLDER = "bolder", "Bolder than usual"
+
+
 class StaffMember(models.Model):
     """A coach, the programme lead, or the front desk."""
 
@@ -80,12 +88,16 @@ class Athlete(models.Model):
     )
     joined = models.DateField(null=True, blank=True)
     left = models.DateField(null=True, blank=True)
+    challenge = models.CharField(max_length=10, choices=Challenge, default=Challenge.USUAL)
 
     objects = AthleteQuerySet.as_manager()
 
     class Meta:
         ordering = ("name", "code")
         constraints = (
+            models.CheckConstraint(
+                condition=Q(challenge__in=Challenge.values), name="athlete_challenge_is_known"
+            ),
             models.CheckConstraint(
                 condition=Q(left__isnull=True)
                 | Q(joined__isnull=True)

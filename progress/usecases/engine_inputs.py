@@ -11,7 +11,7 @@ from django.utils import timezone
 from progress.engine import terms
 from progress.engine.log import Log, gather
 from progress.engine.rules import Rules
-from progress.models import Athlete, Attempt, Hold, RegisterEntry, StaffMember
+from progress.models import Athlete, Attempt, Challenge, Hold, RegisterEntry, StaffMember
 
 DAY = 24 * 60 * 60
 LEVEL = {result.value: result.level for result in terms.Result}
@@ -136,9 +136,16 @@ def away_lately(athletes: Sequence[Athlete], today: date, days: int) -> set[int]
 
 
 def as_terms(
-    athletes: Sequence[Athlete], holds: Holds, rules: Rules, away: set[int]
+    athletes: Sequence[Athlete],
+    holds: Holds,
+    rules: Rules,
+    away: set[int],
+    class_challenge: str = Challenge.USUAL,
 ) -> tuple[terms.Athlete, ...]:
-    """The athletes in the engine's words on the day of ``holds``."""
+    """The athletes in the engine's words on the day of ``holds``.
+
+    What is written of an athlete goes before what is written of the class.
+    """
     found = []
     for athlete in athletes:
         stops = [[ladder.code for ladder in h.ladders.all()] for h in holds.in_force(athlete)]
@@ -150,6 +157,16 @@ def as_terms(
                 held=any(not ladders for ladders in stops),
                 held_ladders=frozenset(code for ladders in stops for code in ladders),
                 easing_back=holds.lifted_since(athlete, rules.easing_days) or athlete.pk in away,
+                target=_target(rules, athlete.challenge, class_challenge),
             )
         )
     return tuple(found)
+
+
+def _target(rules: Rules, own: str, class_challenge: str) -> tuple[float, float] | None:
+    """The band to aim for where a coach asked for gentler or bolder, else None."""
+    challenge = class_challenge if own == Challenge.USUAL else own
+    if challenge == Challenge.USUAL:
+        return None
+    shift = rules.challenge_shift if challenge == Challenge.GENTLER else -rules.challenge_shift
+    return min(rules.target_low + shift, 0.98), min(rules.target_high + shift, 0.99)

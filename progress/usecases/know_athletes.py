@@ -10,7 +10,7 @@ from progress.engine.log import Log
 from progress.engine.next_checks import next_checks
 from progress.engine.picture import Picture, picture
 from progress.engine.readiness import readiness
-from progress.models import Athlete, RuleBook, Skill
+from progress.models import Athlete, Challenge, GymClass, RuleBook, Skill
 from progress.models.ladders import as_catalogue
 from progress.usecases.calibrate_gym import learnt_by
 from progress.usecases.engine_inputs import Holds, as_terms, away_lately, read_log
@@ -55,17 +55,23 @@ class Known:
         return last is None or last <= today - timedelta(days=days)
 
 
-def know_athletes(*, athletes: Sequence[Athlete], today: date) -> Known:
-    """Replay the athletes' logs up to the end of ``today``: eight queries, nine with holds."""
+def know_athletes(
+    *, athletes: Sequence[Athlete], today: date, gym_class: GymClass | None = None
+) -> Known:
+    """Replay the athletes' logs up to the end of ``today``: eight queries, nine with holds.
+
+    ``gym_class``: the class they practise in, where it asks for gentler or bolder practice.
+    """
     skills = {skill.code: skill for skill in Skill.objects.with_needs()}
     catalogue, rules = as_catalogue(skills.values()), RuleBook.in_force()
     holds = Holds.read(athletes, today)
     away = away_lately(athletes, today, rules.absence_days)
     log = read_log(catalogue, athletes, today)
     learnt = learnt_by(catalogue=catalogue, today=today).knowing(log.variants)
+    challenge = gym_class.challenge if gym_class else Challenge.USUAL
     seen = picture(
         catalogue,
-        as_terms(athletes, holds, rules, away),
+        as_terms(athletes, holds, rules, away, challenge),
         log,
         learnt.parameters,
         rules,

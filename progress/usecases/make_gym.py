@@ -22,6 +22,7 @@ from progress.usecases.load_catalogue import load_catalogue, starter_catalogue
 from progress.usecases.made_up_gym.plan import plan_gym
 from progress.usecases.made_up_gym.scenario import Scenario, made_up_scenario
 from progress.usecases.made_up_gym.store import store_gym
+from progress.usecases.stock_library import stock_library
 
 
 class GymNotEmpty(ValueError):
@@ -61,6 +62,7 @@ def make_gym(*, seed: int, today: date) -> GymMade:
         refuse_company(scenario)
         catalogue = starter_catalogue()
         load_catalogue(source=catalogue)
+        stock_library(source=catalogue)
         store_gym(plan_gym(seed=seed, today=today, catalogue=catalogue, scenario=scenario))
         return count(made=True)
 
@@ -76,7 +78,8 @@ def is_made(scenario: Scenario) -> bool:
 
 def refuse_company(scenario: Scenario) -> None:
     """Refuse a gym in use, and one whose staff would be mistaken for the made-up ones."""
-    in_use = any(model._default_manager.exists() for model in (Athlete, GymClass, Area, Setup))
+    in_use = any(model._default_manager.exists() for model in (Athlete, GymClass, Area))
+    in_use = in_use or Setup.objects.plans().exists()
     codes = [member.code for member in scenario.staff]
     if in_use or StaffMember.objects.filter(code__in=codes).exists():
         raise GymNotEmpty
@@ -93,7 +96,7 @@ def count(*, made: bool) -> GymMade:
         classes=GymClass.objects.count(),
         meetings=Meeting.objects.count(),
         register_entries=RegisterEntry.objects.count(),
-        setups=Setup.objects.count(),
+        setups=Setup.objects.plans().count(),
         holds=Hold.objects.count(),
         attempts=Attempt.objects.count(),
     )

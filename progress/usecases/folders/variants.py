@@ -24,8 +24,9 @@ class Place(NamedTuple):
 
 
 def stored_places() -> Iterator[tuple[Place, int]]:
-    """Every stored variant with its place."""
-    rows = Variant.objects.order_by().values_list(
+    """Every variant that stands or stood on a floor with its place; not those of the library."""
+    on_floors = Variant.objects.filter(station__setup__library=False)
+    rows = on_floors.order_by().values_list(
         "pk",
         "code",
         "skill__code",

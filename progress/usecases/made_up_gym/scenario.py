@@ -50,6 +50,8 @@ class ClassPlan:
     minutes: int
     small_area: bool
     children: int
+    adults: int
+    spotters: int
     coaches: tuple[str, ...]
     youngest: float
     oldest: float
@@ -88,6 +90,7 @@ class Scenario:
     classes: tuple[ClassPlan, ...]
     weeks: tuple[WeekPlan, ...]
     areas: tuple[Mapping[str, Any], ...]
+    mats_rated: Mapping[str, float]
     words: Mapping[str, Any]
 
     @property
@@ -112,6 +115,7 @@ def made_up_scenario() -> Scenario:
             for week in raw["weeks"]
         ),
         areas=tuple(raw["areas"]),
+        mats_rated=raw["mats_rated_m"],
         words=raw,
     )
 
@@ -127,6 +131,8 @@ def class_from(raw: Mapping[str, Any]) -> ClassPlan:
         minutes=raw["minutes"],
         small_area=raw["small_area"],
         children=raw["children"],
+        adults=raw["adults"],
+        spotters=raw["spotters"],
         coaches=tuple(raw["coaches"]),
         youngest=raw["ages"][0],
         oldest=raw["ages"][1],

@@ -26,6 +26,7 @@ from progress.usecases.made_up_gym.checks import AttemptPlan
 from progress.usecases.made_up_gym.plan import GymPlan, HoldPlan
 from progress.usecases.made_up_gym.scenario import WeekPlan
 from progress.usecases.made_up_gym.year import weekday_of
+from progress.usecases.stock_library import add_stations
 
 BATCH = 500
 STORED_AFTER = timedelta(minutes=1)  # from the tap to the record
@@ -81,6 +82,8 @@ def store_classes(plan: GymPlan) -> None:
             starts_at=planned.starts_at,
             minutes=planned.minutes,
             small_area=planned.small_area,
+            adults=planned.adults,
+            spotters=planned.spotters,
         )
         gym_class.name = planned.name.format(day=gym_class.get_weekday_display())
         gym_class.save()
@@ -121,16 +124,11 @@ def store_floors(plan: GymPlan) -> None:
 def store_stations(plan: GymPlan, setup: Setup, week: WeekPlan) -> dict[str, Station]:
     """Store a week's stations with their variants; loops that meet share a station."""
     codes = dict.fromkeys(code for loop in week.loops for code in loop.stations)
-    stations = Station.objects.bulk_create(
-        Station(setup=setup, code=code, name=plan.floors.stations[code]["name"]) for code in codes
-    )
-    skills = Skill.objects.in_bulk(field_name="code")
-    Variant.objects.bulk_create(
-        Variant(**{**variant, "skill": skills[variant["skill"]], "station": station})
-        for station in stations
-        for variant in plan.floors.stations[station.code]["variants"]
-    )
-    return {station.code: station for station in stations}
+    add_stations(setup, [plan.floors.stations[code] for code in codes])
+    stations = {station.code: station for station in setup.stations.all()}
+    for code, rated in plan.scenario.mats_rated.items():
+        setup.stations.filter(code=code).update(mat_rated_m=rated)
+    return stations
 
 
 def store_registers(plan: GymPlan) -> None:
