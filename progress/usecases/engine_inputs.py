@@ -30,11 +30,17 @@ def venue_day(moment: datetime) -> float:
     return local.toordinal() + seconds / DAY
 
 
-def read_log(catalogue: terms.Catalogue, athletes: Sequence[Athlete], until: date) -> Log:
-    """The standing attempts of ``athletes`` up to the end of ``until``: two queries.
+def read_log(
+    catalogue: terms.Catalogue,
+    athletes: Sequence[Athlete],
+    until: date,
+    coaches_asked: int | None = None,
+) -> Log:
+    """The standing attempts of ``athletes`` up to the end of ``until``: two queries at most.
 
     The log names every coach of the gym, also those who recorded none of these athletes: whether a
-    gate asks for a second coach must not depend on who else is on the page.
+    gate asks for a second coach must not depend on who else is on the page. Where as many coaches
+    as ``coaches_asked`` are in the log already, the others are not looked up.
     """
     code_of = {athlete.pk: athlete.code for athlete in athletes}
     rows = (
@@ -44,6 +50,8 @@ def read_log(catalogue: terms.Catalogue, athletes: Sequence[Athlete], until: dat
         .order_by()
     )
     log = gather(catalogue, list(code_of.values()), _columns(rows, code_of))
+    if coaches_asked is not None and len(log.coaches) >= coaches_asked:
+        return log
     # Any attempt will do, a corrected one too: the first found by the coach's index answers.
     recorded = Attempt.objects.filter(coach=OuterRef("pk"), at__lt=end_of(until)).order_by()
     coaches = StaffMember.objects.filter(Exists(recorded))

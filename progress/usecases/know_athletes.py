@@ -58,7 +58,7 @@ class Known:
 def know_athletes(
     *, athletes: Sequence[Athlete], today: date, gym_class: GymClass | None = None
 ) -> Known:
-    """Replay the athletes' logs up to the end of ``today``: eight queries, nine with holds.
+    """Replay the athletes' logs up to the end of ``today``: seven to nine queries.
 
     ``gym_class``: the class they practise in, where it asks for gentler or bolder practice.
     """
@@ -66,7 +66,7 @@ def know_athletes(
     catalogue, rules = as_catalogue(skills.values()), RuleBook.in_force()
     holds = Holds.read(athletes, today)
     away = away_lately(athletes, today, rules.absence_days)
-    log = read_log(catalogue, athletes, today)
+    log = read_log(catalogue, athletes, today, coaches_asked=rules.gate_coaches)
     learnt = learnt_by(catalogue=catalogue, today=today).knowing(log.variants)
     challenge = gym_class.challenge if gym_class else Challenge.USUAL
     seen = picture(

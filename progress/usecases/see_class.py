@@ -5,10 +5,12 @@ from dataclasses import dataclass
 from datetime import date
 
 from progress.engine.answers import Estimate, NextCheck, Readiness, Suggestion
-from progress.engine.class_plan import plan_class
-from progress.engine.loop_plan import Limits
+from progress.engine.class_plan import ClassPlan, plan_class
+from progress.engine.next_checks import next_checks
+from progress.engine.shortfalls import Shortfall
 from progress.models import Athlete, GymClass, Hold, Loop, Setup, Skill
-from progress.usecases.know_athletes import know_athletes
+from progress.usecases.know_athletes import Known, know_athletes
+from progress.usecases.plans.setting import Setting, athletes_for, setting_of
 
 
 @dataclass(frozen=True)
@@ -16,7 +18,7 @@ class AthleteTonight:
     """One athlete's answers for one class.
 
     ``suggestions`` by loop code, in station order; ``starts_on`` the code of the loop to start
-    with, so that loops stay balanced.
+    with, so that loops stay balanced. Somebody marked away has neither.
     """
 
     athlete: Athlete
@@ -27,11 +29,16 @@ class AthleteTonight:
     checks: tuple[NextCheck, ...]
     last_seen: date | None
     starts_on: str | None
+    away: bool
 
 
 @dataclass(frozen=True)
 class ClassTonight:
-    """The answers for a class on a day; ``setup`` is None where no floor is published."""
+    """The answers for a class on a day; ``setup`` is None where no floor is published.
+
+    ``shortfalls`` name the limits that keep somebody from a variant that fits; their rows are
+    places in ``athletes``.
+    """
 
     gym_class: GymClass
     day: date
@@ -40,18 +47,24 @@ class ClassTonight:
     athletes: tuple[AthleteTonight, ...]
     checks: tuple[NextCheck, ...]
     skills: dict[str, Skill]
+    setting: Setting
+    shortfalls: tuple[Shortfall, ...]
+    known: Known
 
 
 def see_class(*, gym_class: GymClass, today: date) -> ClassTonight:
-    """Answer tonight's three questions for everybody enrolled in the class today."""
-    known = know_athletes(
-        athletes=list(gym_class.athletes_on(today).with_last_here(today)), today=today
-    )
+    """Answer tonight's three questions for everybody enrolled in the class today.
+
+    The plan is made for those who are not marked away, around what was fixed by hand.
+    """
+    athletes = athletes_for(gym_class, today)
+    setting = setting_of(gym_class, today, athletes)
+    known = know_athletes(athletes=athletes, today=today, gym_class=gym_class)
     floor = list(Loop.objects.on_floor(today))
     loops = loops_for(gym_class, floor)
-    rows = range(len(known.athletes))
-    plan = plan_class(known.picture, rows, [loop.as_term() for loop in loops], Limits())
-    checks = known.checks
+    here = setting.present(athletes)
+    plan = plan_around(known, here, setting, loops)
+    checks = next_checks(known.picture, here)
     return ClassTonight(
         gym_class=gym_class,
         day=today,
@@ -67,20 +80,36 @@ def see_class(*, gym_class: GymClass, today: date) -> ClassTonight:
                 checks=tuple(check for check in checks if check.athlete == athlete.code),
                 last_seen=known.last_checked(row),
                 starts_on=plan.starts.get(row),
+                away=athlete.pk in setting.away,
             )
             for row, athlete in enumerate(known.athletes)
         ),
         checks=checks,
         skills=known.skills,
+        setting=setting,
+        shortfalls=plan.shortfalls,
+        known=known,
+    )
+
+
+def plan_around(
+    known: Known, rows: Sequence[int], setting: Setting, loops: Sequence[Loop]
+) -> ClassPlan:
+    """The plan for these rows within the limits and around the choices of ``setting``."""
+    return plan_class(
+        known.picture,
+        rows,
+        [loop.as_term() for loop in loops],
+        setting.limits,
+        setting.by_hand(known.athletes),
     )
 
 
 def loops_for(gym_class: GymClass | None, loops: Sequence[Loop]) -> list[Loop]:
-    """The loops a class uses: those of its own area, or all where its area has none."""
+    """The loops a class uses: those of its own kind of area; all for athletes in no class."""
     if gym_class is None:
         return list(loops)
-    mine = [loop for loop in loops if loop.area.small == gym_class.small_area]
-    return mine or list(loops)
+    return [loop for loop in loops if loop.area.small == gym_class.small_area]
 
 
 def _by_loop(

@@ -18,7 +18,8 @@ from progress.models.ladders import as_catalogue
 from progress.usecases.calibrate_gym import calibrate_on, read_parameters
 from progress.usecases.engine_inputs import Holds, as_terms, away_lately, read_log
 from progress.usecases.know_athletes import Known
-from progress.usecases.see_class import loops_for
+from progress.usecases.plans.setting import athletes_for, setting_of
+from progress.usecases.see_class import loops_for, plan_around
 
 COLUMNS = {
     "estimates.csv": (
@@ -154,9 +155,15 @@ def _suggestions(known: Known, groups: Sequence[_Group], as_of: date) -> Iterato
     floor = list(Loop.objects.on_floor(as_of))
     found: list[Suggestion] = []
     for group in groups:
-        loops = [loop.as_term() for loop in loops_for(group.gym_class, floor)]
-        limits = Limits(count_places=group.gym_class is not None)
-        found.extend(plan_class(known.picture, group.rows, loops, limits).suggestions)
+        loops = loops_for(group.gym_class, floor)
+        if group.gym_class is None:
+            terms = [loop.as_term() for loop in loops]
+            alone = Limits(count_places=False)
+            found.extend(plan_class(known.picture, group.rows, terms, alone).suggestions)
+            continue
+        setting = setting_of(group.gym_class, as_of, athletes_for(group.gym_class, as_of))
+        rows = [row for row in group.rows if known.athletes[row].pk not in setting.away]
+        found.extend(plan_around(known, rows, setting, loops).suggestions)
     # Stations stay in the order they are walked: sorting is stable.
     for plan in sorted(found, key=lambda plan: (plan.athlete, plan.loop)):
         chance = "" if plan.chance is None else _chance(plan.chance)

@@ -165,12 +165,12 @@ class TestTheFloor:
         assert list(of(see(young), cy).suggestions) == [small[0].code]
         assert list(see(monday_class).loops) == hall
 
-    def test_a_class_whose_area_has_no_loop_is_shown_the_others(
+    def test_a_class_whose_area_has_no_loop_is_not_sent_to_another_area(
         self, cy: Athlete, small_catalogue: dict[str, Skill]
     ) -> None:
         hall = floor_of_loops(small_catalogue, 2)
 
-        assert list(see(makers.make_class(small_area=True, athletes=[cy])).loops) == hall
+        assert list(see(makers.make_class(small_area=True, athletes=[cy])).loops) == []
         assert loops_for(None, hall) == hall
 
     def test_without_a_floor_there_is_still_readiness_and_what_to_check(
