@@ -72,7 +72,7 @@ def athletes_for(gym_class: GymClass, day: date) -> list[Athlete]:
 
 
 def setting_of(gym_class: GymClass, day: date, athletes: Sequence[Athlete]) -> Setting:
-    """The setting of athletes read by ``athletes_for``: no query, or one where there are choices."""
+    """The setting of athletes read by ``athletes_for``: one query where there are choices."""
     said: Any = athletes[0] if athletes else None
     chosen = any(getattr(athlete, "has_choice", False) for athlete in athletes)
     return Setting(
