@@ -25,6 +25,7 @@ def fill(first: int, last: int) -> None:
     _fill_classes(numbers)
     _fill_floor(numbers)
     _fill_log(numbers)
+    _fill_families(numbers)
 
 
 def _add(model: type[Model], numbers: range, **values: Any) -> None:
@@ -132,3 +133,15 @@ def _fill_log(numbers: range) -> None:
     tiers = {"from_tier": tier.rows[0], "to_tier": tier.rows[1]}
     why = {"sentence": "Ready.", "engine_version": "1", "rules_version": 1}
     _add(models.SignOff, numbers, athlete=athlete, decided_by=staff, **tiers, **why)
+
+
+def _fill_families(numbers: range) -> None:
+    guardian, athlete = _Dealt(models.Guardian), _Dealt(models.Athlete)
+    lasting = {"made_at": makers.moment(), "expires_at": makers.moment() + timedelta(days=90)}
+    _add(models.FamilyLink, numbers, guardian=guardian.parent, digest=_code, **lasting)
+    _add(models.FamilyCode, numbers, guardian=guardian.parent, digest=_code, **lasting)
+    _add(models.Consent, numbers, guardian=guardian.own, athlete=athlete.own, kind="mail")
+    _add(models.ErasureRequest, numbers, athlete=athlete.own, asked_by=guardian.own)
+    idea = {"code": _code, "skill": _Dealt(models.Skill).parent}
+    _add(models.HomeIdea, numbers, text="Hop on a line.", caution="On a soft floor.", **idea)
+    _add(models.MailSent, numbers, guardian=guardian.own, period="2026-11")

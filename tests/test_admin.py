@@ -21,7 +21,8 @@ from tests import makers
 from tests.filled_gym import fill
 
 ADMINS = {m: a for m, a in admin.site._registry.items() if m._meta.app_label == "progress"}
-KEPT = [models.RuleBook, models.Calibration, models.SignOff]
+FAMILYS = [models.FamilyLink, models.FamilyCode, models.Consent, models.ErasureRequest]
+KEPT = [models.RuleBook, models.Calibration, models.SignOff, models.MailSent, *FAMILYS]
 MADE_ELSEWHERE = [*KEPT, models.RegisterEntry]
 LONG_LISTS = {
     *(models.Athlete, models.Skill, models.StaffMember, models.GymClass, models.Variant),

@@ -32,7 +32,7 @@ class AttemptAdmin(admin.ModelAdmin):
     # By primary key, which is indexed: sorting a log of years by time on every page is slow.
     ordering = ("-pk",)
     show_full_result_count = False
-    autocomplete_fields = ("athlete", "skill", "variant", "coach", "meeting")
+    autocomplete_fields = ("athlete", "skill", "variant", "coach", "entered_by", "meeting")
     raw_id_fields = ("supersedes",)
 
     def get_queryset(self, request: HttpRequest) -> QuerySet[Attempt]:

@@ -57,7 +57,7 @@ class StationRows(Rows):
 class SetupAdmin(admin.ModelAdmin):
     """Setups, the newest week first."""
 
-    list_display = ("__str__", "week", "published", "stood_in")
+    list_display = ("__str__", "week", "published", "planned_for", "stood_in")
     list_filter = ("published", "library")
     autocomplete_fields = ("published_by",)
     search_fields = ("name", "week")

@@ -3,6 +3,15 @@
 from progress.models.attempts import Attempt, AttemptsAreNeverChanged, ResultChoice
 from progress.models.classes import Enrolment, GymClass, Meeting, RegisterEntry, Weekday
 from progress.models.decisions import Calibration, Hold, HoldReason, RuleBook, SignOff
+from progress.models.family import (
+    Consent,
+    ConsentKind,
+    ErasureRequest,
+    FamilyCode,
+    FamilyLink,
+    HomeIdea,
+    MailSent,
+)
 from progress.models.floor import Loop, LoopStop
 from progress.models.ladders import Ladder, LookFor, Skill, SkillNeed, Tier
 from progress.models.people import Athlete, Challenge, Guardian, Guardianship, Role, StaffMember
@@ -26,18 +35,25 @@ __all__ = [
     "AttemptsAreNeverChanged",
     "Calibration",
     "Challenge",
+    "Consent",
+    "ConsentKind",
     "ConstraintChoice",
     "Enrolment",
     "Equipment",
+    "ErasureRequest",
+    "FamilyCode",
+    "FamilyLink",
     "Guardian",
     "Guardianship",
     "GymClass",
     "Hold",
     "HoldReason",
+    "HomeIdea",
     "Ladder",
     "LookFor",
     "Loop",
     "LoopStop",
+    "MailSent",
     "Mat",
     "Meeting",
     "Note",

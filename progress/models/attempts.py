@@ -60,6 +60,7 @@ class Attempt(models.Model):
 
     ``uid`` is made where the attempt was entered, so sending it twice stores it once. A correction
     is a new row that supersedes the old one; a take-back is a correction with ``taken_back`` set.
+    ``coach`` is who saw the try, ``entered_by`` who wrote it down where that is somebody else.
     A database trigger refuses changes that go round this class.
     """
 
@@ -73,6 +74,9 @@ class Attempt(models.Model):
     result = models.CharField(max_length=10, choices=ResultChoice)
     coach = models.ForeignKey(
         StaffMember, null=True, blank=True, on_delete=models.PROTECT, related_name="attempts"
+    )
+    entered_by = models.ForeignKey(
+        StaffMember, null=True, blank=True, on_delete=models.PROTECT, related_name="+"
     )
     meeting = models.ForeignKey(
         Meeting, null=True, blank=True, on_delete=models.PROTECT, related_name="attempts"

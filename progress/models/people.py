@@ -89,6 +89,10 @@ class Athlete(models.Model):
     joined = models.DateField(null=True, blank=True)
     left = models.DateField(null=True, blank=True)
     challenge = models.CharField(max_length=10, choices=Challenge, default=Challenge.USUAL)
+    shown_as = models.CharField(
+        max_length=200, blank=True, help_text="Name the family chose to be shown; else the name."
+    )
+    erased_at = models.DateTimeField(null=True, blank=True, editable=False)
 
     objects = AthleteQuerySet.as_manager()
 
@@ -129,6 +133,9 @@ class Guardian(models.Model):
 
     name = models.CharField(max_length=200)
     email = models.EmailField(blank=True)
+    language = models.CharField(
+        max_length=10, blank=True, help_text="Language code for mail; empty: the site's own."
+    )
     user = models.OneToOneField(
         User, null=True, blank=True, on_delete=models.SET_NULL, related_name="guardian"
     )

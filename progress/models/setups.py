@@ -44,9 +44,9 @@ class SetupQuerySet(models.QuerySet["Setup"]):
 class Setup(models.Model):
     """What stands on the floor in one week; without a week it stands until another is set.
 
-    Three kinds are not on any floor: a draft (not published), a setup another took the place of in
-    the middle of its week (``stood_in`` says which week), and the station library, whose stations
-    are copied into new setups.
+    Three kinds are not on any floor: a draft (not published; ``planned_for`` says for which week),
+    a setup another took the place of in the middle of its week (``stood_in`` says which week), and
+    the station library, whose stations are copied into new setups.
     """
 
     week = models.DateField(null=True, blank=True, unique=True, help_text="Monday of the week.")
@@ -58,6 +58,12 @@ class Setup(models.Model):
     )
     stood_in = models.DateField(
         null=True, blank=True, help_text="Monday of the week it stood in until it was changed."
+    )
+    planned_for = models.DateField(
+        null=True,
+        blank=True,
+        unique=True,
+        help_text="Monday of the week a draft is meant for; it takes the week once published.",
     )
     library = models.BooleanField(default=False, editable=False)
 
@@ -86,12 +92,29 @@ class Setup(models.Model):
                 condition=Q(stood_in__isnull=True) | Q(published=False, week__isnull=True),
                 name="replaced_setup_is_off_the_floor",
             ),
+            models.CheckConstraint(
+                condition=Q(planned_for__isnull=True)
+                | Q(
+                    planned_for__week_day=2,
+                    published=False,
+                    week__isnull=True,
+                    stood_in__isnull=True,
+                    library=False,
+                ),
+                name="draft_is_planned_for_a_monday",
+            ),
         )
 
     def __str__(self) -> str:
         if self.library:
             return "Station library"
-        return self.name or (f"Week of {self.week:%d %b %Y}" if self.week else "Standing floor")
+        week = self.for_week
+        return self.name or (f"Week of {week:%d %b %Y}" if week else "Standing floor")
+
+    @property
+    def for_week(self) -> date | None:
+        """Monday of the week it stands in, stood in or is meant for; None where it has none."""
+        return self.week or self.planned_for or self.stood_in
 
     @property
     def is_draft(self) -> bool:

@@ -38,10 +38,11 @@ class NoteQuerySet(models.QuerySet["Note"]):
 
 
 class Note(models.Model):
-    """A few words on an athlete, for staff only; never health details."""
+    """A few words on an athlete; never health details. For staff only, unless marked otherwise."""
 
     athlete = models.ForeignKey(Athlete, on_delete=models.CASCADE, related_name="notes")
     text = models.CharField(max_length=300)
+    for_family = models.BooleanField(default=False, help_text="Shown on the family's page.")
     written_by = models.ForeignKey(
         StaffMember, null=True, blank=True, on_delete=models.SET_NULL, related_name="notes"
     )
