@@ -113,6 +113,7 @@ MFA_TOTP_ISSUER = "Gym progress"
 LEAD_NEEDS_SECOND_FACTOR = env.bool("LEAD_NEEDS_SECOND_FACTOR", default=HTTPS)
 
 LANGUAGE_CODE = "en-gb"
+LANGUAGES = [("en", "English"), ("es", "Español")]  # of family pages; staff pages are in English
 TIME_ZONE = env.str("TIME_ZONE", default="Europe/London")
 USE_I18N = True
 USE_TZ = True

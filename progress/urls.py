@@ -11,6 +11,20 @@ from progress.pages.checks.paper import sheet_print, sheet_typing
 from progress.pages.checks.sending import send_checks, sheet_token, sheet_worker
 from progress.pages.checks.views import check_sheet, sheet_summary
 from progress.pages.classes.views import class_list, class_page
+from progress.pages.families.views import (
+    families,
+    guardian_link,
+    guardian_page,
+    guardian_revoke,
+    guardian_right,
+)
+from progress.pages.family.language import family_language
+from progress.pages.family.opening import (
+    family_close,
+    family_code,
+    family_code_enter,
+    family_open,
+)
 from progress.pages.family.views import child_page, family_page
 from progress.pages.home.views import home
 from progress.pages.move_up.views import move_up_list
@@ -37,6 +51,16 @@ urlpatterns = [
         "athletes/<str:code>/attempts/<str:uid>/correct/", correct_attempt, name="correct_attempt"
     ),
     path("move-up/", move_up_list, name="move_up_list"),
+    path("families/", families, name="families"),
+    path("families/<int:number>/", guardian_page, name="guardian_page"),
+    path("families/<int:number>/link/", guardian_link, name="guardian_link"),
+    path("families/<int:number>/revoke/", guardian_revoke, name="guardian_revoke"),
+    path("families/<int:number>/rights/<str:code>/", guardian_right, name="guardian_right"),
     path("family/", family_page, name="family_page"),
-    path("family/<str:code>/", child_page, name="child_page"),
+    path("family/open/", family_open, name="family_open"),
+    path("family/language/", family_language, name="family_language"),
+    path("family/close/", family_close, name="family_close"),
+    path("family/code/", family_code, name="family_code"),
+    path("family/code/enter/", family_code_enter, name="family_code_enter"),
+    path("family/child/<str:code>/", child_page, name="child_page"),
 ]

@@ -12,6 +12,7 @@ from datetime import date, datetime, timedelta
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 from django.utils import timezone
 
 from progress.models import (
@@ -25,6 +26,7 @@ from progress.models import (
     StaffMember,
     Tier,
 )
+from progress.usecases.families.links import make_link, revoke_links
 from tests import makers
 
 MISS, ASSISTED, CLEAN = ResultChoice.MISS, ResultChoice.ASSISTED, ResultChoice.CLEAN
@@ -218,6 +220,36 @@ def guardian_client(guardian: Guardian, stopped_clock: datetime) -> Client:
 def outsider_client(outsider: Guardian, stopped_clock: datetime) -> Client:
     """Signed in as the guardian of a child in another family."""
     return client_of(outsider)
+
+
+def opened_by_link(guardian: Guardian, staff: StaffMember, now: datetime) -> Client:
+    """A phone on which this guardian has opened the family's page with a private link."""
+    token = make_link(guardian=guardian, staff=staff, now=now).token
+    client = Client()
+    client.post(reverse("family_open"), {"token": token})
+    return client
+
+
+@pytest.fixture
+def linked_client(guardian: Guardian, desk: StaffMember, stopped_clock: datetime) -> Client:
+    """Ada's guardian without an account, come by a private link."""
+    return opened_by_link(guardian, desk, stopped_clock)
+
+
+@pytest.fixture
+def linked_outsider_client(
+    outsider: Guardian, desk: StaffMember, stopped_clock: datetime
+) -> Client:
+    """Another family's guardian, come by a private link."""
+    return opened_by_link(outsider, desk, stopped_clock)
+
+
+@pytest.fixture
+def revoked_client(guardian: Guardian, desk: StaffMember, stopped_clock: datetime) -> Client:
+    """Ada's guardian, whose links were closed after the page was opened."""
+    client = opened_by_link(guardian, desk, stopped_clock)
+    revoke_links(guardian=guardian, staff=desk, now=stopped_clock)
+    return client
 
 
 @pytest.fixture

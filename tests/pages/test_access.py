@@ -14,13 +14,24 @@ from progress.models import Athlete, Guardian, GymClass, Skill, StaffMember
 from progress.urls import urlpatterns
 from tests import makers
 
-ROLES = ("anonymous", "coach", "lead", "desk", "guardian", "outsider")
+ROLES = (
+    *("anonymous", "coach", "lead", "desk", "guardian", "outsider"),
+    *("linked", "linked_outsider", "revoked"),
+)
+NOT_SIGNED_IN = {"anonymous", "linked", "linked_outsider", "revoked"}
 SIGN_IN, OPEN, GONE, ON = "sign in", 200, 404, "sent on"
 TO_SEND = 405  # a page that only takes what is sent to it, for whoever may send it
 
+FAMILY, OTHERS = ("guardian", "linked"), ("outsider", "linked_outsider")
+OUR_STAFF = {"coach": OPEN, "lead": OPEN}
+CLOSED = {"revoked": ON}  # to the page that says the link no longer opens
+NOT_LINKED = {"linked_outsider": GONE, **CLOSED}
+
 # For each page who is let in; "ada" is the guardian's child, "cy" the outsider's.
 PAGES: dict[Any, dict[str, object]] = {
-    ("home", None): {"coach": ON, "lead": ON, "desk": ON, "guardian": ON, "outsider": ON},
+    ("home", None): dict.fromkeys(
+        ("coach", "lead", "desk", "guardian", "outsider", "linked", "linked_outsider"), ON
+    ),
     ("class_list", None): {"coach": OPEN, "lead": OPEN, "desk": OPEN},
     ("class_page", "monday"): {"coach": OPEN, "lead": OPEN, "desk": OPEN},
     ("class_page", "no-such-class"): {},
@@ -43,10 +54,21 @@ PAGES: dict[Any, dict[str, object]] = {
     ("correct_attempt", "cy", "a-try"): {},
     ("athlete_page", "no-such-child"): {},
     ("move_up_list", None): {"lead": OPEN},
-    ("family_page", None): {"guardian": OPEN, "outsider": OPEN},
-    ("child_page", "ada"): {"coach": OPEN, "lead": OPEN, "guardian": OPEN},
-    ("child_page", "cy"): {"coach": OPEN, "lead": OPEN, "outsider": OPEN},
-    ("child_page", "no-such-child"): {},
+    ("family_page", None): {**dict.fromkeys(FAMILY + OTHERS, OPEN), "revoked": ON},
+    ("child_page", "ada"): {**OUR_STAFF, **dict.fromkeys(FAMILY, OPEN), **NOT_LINKED},
+    ("child_page", "cy"): {**OUR_STAFF, **dict.fromkeys(OTHERS, OPEN), "linked": GONE, **CLOSED},
+    ("child_page", "no-such-child"): {**NOT_LINKED, "linked": GONE},
+    ("families", None): {"coach": OPEN, "lead": OPEN, "desk": OPEN},
+    ("guardian_page", 1): {"coach": OPEN, "lead": OPEN, "desk": OPEN},
+    ("guardian_page", 999): {},
+    ("guardian_link", 1): {"coach": TO_SEND, "lead": TO_SEND, "desk": TO_SEND},
+    ("guardian_revoke", 1): {"coach": TO_SEND, "lead": TO_SEND, "desk": TO_SEND},
+    ("guardian_right", 1, "ada"): {"coach": TO_SEND, "lead": TO_SEND, "desk": TO_SEND},
+    ("family_open", None): dict.fromkeys(ROLES, OPEN),
+    ("family_code", None): dict.fromkeys(ROLES, OPEN),
+    ("family_code_enter", None): dict.fromkeys(ROLES, TO_SEND),
+    ("family_close", None): dict.fromkeys(ROLES, TO_SEND),
+    ("family_language", None): dict.fromkeys(ROLES, TO_SEND),
 }
 
 
@@ -54,7 +76,7 @@ PAGES: dict[Any, dict[str, object]] = {
 FOR_SCRIPTS = {"send_checks", "sheet_token", "sheet_worker"}
 
 
-Page = tuple[str, str | None] | tuple[str, str, str | int]
+Page = tuple[str, str | int | None] | tuple[str, str | int, str | int]
 
 
 def address(page: Page) -> str:
@@ -64,7 +86,7 @@ def address(page: Page) -> str:
 def cases() -> Iterator[tuple[Page, str, object]]:
     for page, let_in in PAGES.items():
         for role in ROLES:
-            answer = SIGN_IN if role == "anonymous" else let_in.get(role, GONE)
+            answer = let_in.get(role, SIGN_IN if role in NOT_SIGNED_IN else GONE)
             yield page, role, answer
 
 
@@ -79,6 +101,7 @@ def test_each_visitor_gets_what_is_theirs_and_nothing_else(
     request: pytest.FixtureRequest,
 ) -> None:
     makers.make_attempt(ada, small_catalogue["LAND-1"], uid="a-try")
+    makers.make_guardian([ada], pk=1, with_user=False)
     client: Client = request.getfixturevalue(f"{role}_client")
 
     response = client.get(address(page))
@@ -93,10 +116,15 @@ def test_each_visitor_gets_what_is_theirs_and_nothing_else(
         assert response.status_code == answer
 
 
-@pytest.mark.parametrize(
-    "page", [page for page, let_in in PAGES.items() if TO_SEND in let_in.values()]
-)
-@pytest.mark.parametrize("role", ["desk", "guardian", "outsider"])
+NOT_THEIRS = [
+    (page, role)
+    for page, let_in in PAGES.items()
+    for role in ("desk", "guardian", "outsider")
+    if TO_SEND in let_in.values() and role not in let_in
+]
+
+
+@pytest.mark.parametrize(("page", "role"), NOT_THEIRS)
 @pytest.mark.usefixtures("monday_class")
 def test_what_is_not_theirs_takes_nothing_they_send(
     page: Page, role: str, request: pytest.FixtureRequest

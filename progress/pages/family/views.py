@@ -8,6 +8,7 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from progress.models import Athlete, Guardian
+from progress.pages.family.language import in_the_familys_language
 from progress.pages.shared.access import guardian_only, may_see_child, own_children
 from progress.pages.shared.ladder_drawing import DrawnLadders, draw_ladders
 from progress.usecases.see_family import ChildProgress, see_family
@@ -21,12 +22,14 @@ class ChildOnPage:
     ladders: DrawnLadders
 
 
+@in_the_familys_language
 @guardian_only
 def family_page(request: HttpRequest, *, guardian: Guardian) -> HttpResponse:
     """All of a guardian's children on one page."""
     return _show(request, own_children(guardian))
 
 
+@in_the_familys_language
 @may_see_child
 def child_page(request: HttpRequest, *, athlete: Athlete) -> HttpResponse:
     """One child, for the guardian; coaches and leads see here what the family sees."""

@@ -13,12 +13,16 @@ from typing import Any
 from allauth.mfa.utils import is_mfa_enabled
 from django.conf import settings
 from django.contrib import messages
-from django.contrib.auth.models import AnonymousUser, User
 from django.contrib.auth.views import redirect_to_login
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
+from django.utils import timezone
 
 from progress.models import Athlete, Guardian, GymClass, Role, StaffMember
+from progress.models.people import AthleteQuerySet
+from progress.usecases.families.links import link_in_force
+
+FAMILY_LINK = "family_link"  # where a session keeps the number of the link it was opened with
 
 View = Callable[..., HttpResponse]
 
@@ -29,10 +33,14 @@ ANY_STAFF = frozenset(Role)
 
 @dataclass(frozen=True)
 class Visitor:
-    """Who is asking: a member of staff, a guardian, both (a coach with a child here) or neither."""
+    """Who is asking: a member of staff, a guardian, both (a coach with a child here) or neither.
+
+    ``by_link``: a guardian who came by a private link, without an account.
+    """
 
     staff: StaffMember | None = None
     guardian: Guardian | None = None
+    by_link: bool = False
 
     @cached_property
     def second_factor_missing(self) -> bool:
@@ -56,16 +64,25 @@ def visitor_of(request: HttpRequest) -> Visitor:
     """Work out who is asking, once a request."""
     known: Visitor | None = getattr(request, "gym_visitor", None)
     if known is None:
-        known = _look_up(request.user)
+        known = _look_up(request)
         request.gym_visitor = known  # type: ignore[attr-defined]
     return known
 
 
-def _look_up(user: User | AnonymousUser) -> Visitor:
+def _look_up(request: HttpRequest) -> Visitor:
+    user = request.user
     if not user.is_authenticated or not user.is_active:
-        return Visitor()
+        return _by_link(request)
     staff = getattr(user, "staff_member", None)
     return Visitor(staff if staff and staff.active else None, getattr(user, "guardian", None))
+
+
+def _by_link(request: HttpRequest) -> Visitor:
+    """The guardian whose private link opened this session, while the link is in force."""
+    session = getattr(request, "session", None)
+    number = session.get(FAMILY_LINK) if session is not None else None
+    link = link_in_force(number=number, now=timezone.now()) if number else None
+    return Visitor(guardian=link.guardian, by_link=True) if link else Visitor()
 
 
 def lead_must_add_second_factor(visitor: Visitor) -> bool:
@@ -109,10 +126,10 @@ def guardian_only(view: View) -> View:
 
     @wraps(view)
     def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        if not request.user.is_authenticated:
-            return redirect_to_login(request.get_full_path())
         visitor = visitor_of(request)
         if visitor.guardian is None:
+            if not request.user.is_authenticated:
+                return _to_sign_in(request)
             raise Http404
         return view(request, *args, guardian=visitor.guardian, **kwargs)
 
@@ -124,9 +141,10 @@ def may_see_child(view: View) -> View:
 
     @wraps(view)
     def guarded(request: HttpRequest, *args: Any, code: str, **kwargs: Any) -> HttpResponse:
-        if not request.user.is_authenticated:
-            return redirect_to_login(request.get_full_path())
-        if lead_must_add_second_factor(visitor_of(request)):
+        visitor = visitor_of(request)
+        if not request.user.is_authenticated and visitor.guardian is None:
+            return _to_sign_in(request)
+        if lead_must_add_second_factor(visitor):
             return _to_second_factor(request)
         return view(request, *args, athlete=athlete_or_404(request, code), **kwargs)
 
@@ -135,6 +153,9 @@ def may_see_child(view: View) -> View:
 
 def athlete_or_404(request: HttpRequest, code: str) -> Athlete:
     """Return the athlete if this visitor may see them; otherwise as if there were none."""
+    visitor = visitor_of(request)
+    if visitor.by_link and visitor.guardian is not None:
+        return get_object_or_404(_children_of(visitor.guardian), code=code)
     visible = Athlete.objects.visible_to(request.user).select_related("tier")
     return get_object_or_404(visible, code=code)
 
@@ -146,8 +167,19 @@ def class_or_404(code: str) -> GymClass:
 
 def own_children(guardian: Guardian) -> list[Athlete]:
     """The children this guardian may see, by name."""
-    return list(
+    return list(_children_of(guardian))
+
+
+def _children_of(guardian: Guardian) -> AthleteQuerySet:
+    return (
         Athlete.objects.filter(guardianships__guardian=guardian, guardianships__may_see=True)
         .select_related("tier")
         .distinct()
     )
+
+
+def _to_sign_in(request: HttpRequest) -> HttpResponse:
+    """A page that ran out says so on the way to the sign-in, for those who came by a link."""
+    if request.session.get(FAMILY_LINK):
+        return redirect("family_open")
+    return redirect_to_login(request.get_full_path())
