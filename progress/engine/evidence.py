@@ -54,7 +54,7 @@ def gather_evidence(catalogue: Catalogue, log: Log, rules: Rules, on_day: int) -
     """
     tally = _Tally(len(log.athletes), len(catalogue.skills), log)
     every = np.ones(len(log), dtype=bool)
-    fresh = tally.day > on_day - rules.fresh_days
+    fresh = tally.day >= on_day - rules.fresh_days
     clean = tally.result == CLEAN
     run, run_days, run_coaches = tally.run(fresh & clean)
     clean_count, clean_days = tally.count(clean), tally.distinct_days(clean)
@@ -64,7 +64,7 @@ def gather_evidence(catalogue: Catalogue, log: Log, rules: Rules, on_day: int) -
     gate_floor &= (run_days >= rules.gate_days) & (run_coaches >= coaches_needed)
     plain_floor = (clean_count >= rules.clean_attempts) & (clean_days >= rules.clean_days)
     shown = last_shown(catalogue, last_clean)
-    plain_floor &= shown > on_day - rules.fresh_days
+    plain_floor &= shown >= on_day - rules.fresh_days
     gate = np.array([skill.gate for skill in catalogue.skills], dtype=bool)
     return Evidence(
         attempts=tally.count(every),

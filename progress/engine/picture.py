@@ -125,7 +125,7 @@ class Picture:
         gate = np.array([skill.gate for skill in skills])
         level = np.array([skill.tier for skill in skills])
         shown = self.evidence.shown
-        fresh = shown > self.on_day - self.rules.fresh_days
+        fresh = shown >= self.on_day - self.rules.fresh_days
         borne_out = (shown >= 0) & (self.confidence >= 0.5)
         sure = self.confidence >= self.rules.secure_confidence
         sure &= fresh & (self.evidence.last_result != MISS)
