@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from django.db.models import Q
 
@@ -54,8 +55,9 @@ class _Group:
 def write_report(*, folder: Path, as_of: date) -> Written:
     """Write the four files for the end of ``as_of``; files of that name are replaced.
 
-    Only attempts up to then count. The order of rows is fixed, so two runs on the same records are
-    byte-identical.
+    All are written in full beside the old ones before the first takes its place, so a full disk
+    leaves the old report whole. Only attempts up to then count. The order of rows is fixed, so two
+    runs on the same records are byte-identical.
     """
     known = _know_everybody(as_of)
     groups = _groups(known, as_of)
@@ -66,9 +68,13 @@ def write_report(*, folder: Path, as_of: date) -> Written:
         "next_checks.csv": _checks(known, groups),
     }
     folder.mkdir(parents=True, exist_ok=True)
-    return Written(
-        {name: _write(folder / name, COLUMNS[name], rows) for name, rows in tables.items()}
-    )
+    with TemporaryDirectory(dir=folder, prefix=".report-") as fresh:
+        written = {
+            name: _write(Path(fresh) / name, COLUMNS[name], rows) for name, rows in tables.items()
+        }
+        for name in written:
+            (Path(fresh) / name).replace(folder / name)
+    return Written(written)
 
 
 def _know_everybody(as_of: date) -> Known:

@@ -109,3 +109,10 @@ def test_a_gym_without_anything_gets_four_empty_tables(tmp_path: Path) -> None:
     Athlete.objects.update(left=makers.TODAY)
 
     assert [line.rpartition(": ")[2] for line in run("--out", str(tmp_path))] == ["0 rows"] * 4
+
+
+@pytest.mark.parametrize("day", ["9999-12-31", "0001-01-01"])
+def test_a_day_out_of_reach_is_refused_in_words(tmp_path: Path, day: str) -> None:
+    with pytest.raises(CommandError, match="Take a day from 1900 to 2200"):
+        call_command("report", as_of=day, out=str(tmp_path))
+    assert list(tmp_path.iterdir()) == []

@@ -20,6 +20,7 @@ from progress.models import (
     StaffMember,
     Variant,
 )
+from progress.usecases import write_report as module
 from progress.usecases.calibrate_gym import calibrate_gym
 from progress.usecases.write_report import write_report
 from tests import makers
@@ -259,3 +260,21 @@ class TestWhoIsInIt:
             low, chance, high = row["low"], row["p_clean"], row["high"]
             assert {len(text) for text in (low, chance, high)} == {6}
             assert 0 <= float(low) < float(chance) < float(high) <= 1
+
+
+def test_an_old_report_stays_whole_where_the_new_one_cannot_be_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write_report(folder=tmp_path, as_of=makers.TODAY)
+    before = {path.name: path.read_bytes() for path in tmp_path.iterdir()}
+    whole = module._write
+
+    def disk_full(path: Path, *args: Any) -> int:
+        if path.name == "suggestions.csv":
+            raise OSError(28, "No space left on device")
+        return whole(path, *args)
+
+    monkeypatch.setattr(module, "_write", disk_full)
+    with pytest.raises(OSError, match="No space"):
+        write_report(folder=tmp_path, as_of=makers.TODAY + timedelta(days=7))
+    assert {path.name: path.read_bytes() for path in tmp_path.iterdir()} == before

@@ -9,6 +9,8 @@ from django.utils import timezone
 
 from progress.usecases.write_report import write_report
 
+YEARS = (1900, 2200)  # no log of this gym lies outside, and dates have room to count in
+
 
 class Command(BaseCommand):
     """Write estimates, readiness, suggestions and next checks for a day."""
@@ -32,6 +34,9 @@ class Command(BaseCommand):
 
 def _day(text: str) -> date:
     try:
-        return date.fromisoformat(text)
+        day = date.fromisoformat(text)
     except ValueError:
         raise CommandError(f"{text!r} is not a day. Write it as YYYY-MM-DD.") from None
+    if not YEARS[0] <= day.year <= YEARS[1]:
+        raise CommandError(f"{text} is out of reach. Take a day from {YEARS[0]} to {YEARS[1]}.")
+    return day
