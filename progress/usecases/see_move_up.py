@@ -10,7 +10,8 @@ from progress.engine.terms import Decision
 from progress.models import Athlete, Enrolment, Hold
 from progress.usecases.know_athletes import know_athletes
 
-ORDER = (Decision.READY, Decision.NEEDS_CHECKS, Decision.NEARLY, Decision.BUILDING)
+# How decisions sort wherever they are listed: those a lead can act on first.
+ORDER = (Decision.READY, Decision.NEARLY, Decision.NEEDS_CHECKS, Decision.BUILDING)
 
 
 @dataclass(frozen=True)

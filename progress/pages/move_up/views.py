@@ -12,8 +12,7 @@ from progress.engine.terms import Decision
 from progress.models import Skill, StaffMember
 from progress.pages.move_up.tables import MoveUpTable, move_up_rows
 from progress.pages.shared.access import lead_only
-from progress.pages.shared.words import DECISION_ORDER
-from progress.usecases.see_move_up import see_move_up
+from progress.usecases.see_move_up import ORDER, see_move_up
 
 ROWS_A_PAGE = 60
 
@@ -40,7 +39,7 @@ def move_up_list(request: HttpRequest, *, staff: StaffMember) -> HttpResponse:
     RequestConfig(request, paginate={"per_page": ROWS_A_PAGE}).configure(table)
     counts = Counter(row.readiness.decision for row in can_move)
     filters = [Filter(None, len(everybody), chosen is None)]
-    filters += [Filter(each, counts[each], chosen is each) for each in DECISION_ORDER]
+    filters += [Filter(each, counts[each], chosen is each) for each in ORDER]
     context = {"table": table, "filters": filters, "anybody": bool(everybody)}
     return render(request, "progress/move_up/list.html", context)
 

@@ -5,6 +5,7 @@ from datetime import date
 from progress.engine.answers import Estimate, Readiness
 from progress.engine.terms import Decision, SkillState
 from progress.models import ResultChoice
+from progress.usecases.see_move_up import ORDER
 
 STATE_WORDS = {
     SkillState.SECURE: "Secure",
@@ -26,14 +27,7 @@ DECISION_WORDS = {
     Decision.BUILDING: "Building",
     Decision.NEEDS_CHECKS: "Needs checks",
 }
-# How decisions sort: those a lead can act on first; nobody moves up from the highest tier.
-HIGHEST_TIER_ORDER = 4
-DECISION_ORDER = {
-    Decision.READY: 0,
-    Decision.NEARLY: 1,
-    Decision.NEEDS_CHECKS: 2,
-    Decision.BUILDING: 3,
-}
+HIGHEST_TIER_ORDER = len(ORDER)  # nobody moves up from the highest tier
 RESULT_WORDS = {choice.value: str(choice.label) for choice in ResultChoice}
 
 # Upper ends of p_ready and how a coach would say it.
@@ -81,7 +75,7 @@ def standing(readiness: Readiness) -> tuple[int, float]:
     """What readiness sorts by: the decision first, then the likelihood."""
     if readiness.next_tier is None:
         return HIGHEST_TIER_ORDER, 0.0
-    return DECISION_ORDER[readiness.decision], -readiness.p_ready
+    return ORDER.index(readiness.decision), -readiness.p_ready
 
 
 def days_ago(day: date | None, today: date) -> str:
