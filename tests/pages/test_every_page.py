@@ -46,6 +46,10 @@ PAGES = [
     ("lead", "mfa_index", None),
     ("desk", "class_list", None),
     ("desk", "class_page", "monday"),
+    ("desk", "families", None),
+    ("linked", "family_page", None),
+    ("anonymous", "family_open", None),
+    ("anonymous", "family_code", None),
     ("guardian", "family_page", None),
     ("outsider", "family_page", None),
 ]

@@ -34,6 +34,10 @@ PAGES = [
     ("lead", "move_up_list", None),
     ("desk", "class_page", "monday"),
     ("guardian", "family_page", None),
+    ("linked", "family_page", None),
+    ("anonymous", "family_open", None),
+    ("anonymous", "family_code", None),
+    ("desk", "families", None),
 ]
 OPEN_EVERYTHING = "document.querySelectorAll('details').forEach(fold => { fold.open = true })"
 OVERFLOW = "document.documentElement.scrollWidth - document.documentElement.clientWidth"

@@ -107,7 +107,7 @@ def guardian_right(
 def drawn(address: str) -> SafeString:
     """The address as a QR code (ISO/IEC 18004), drawn in SVG without any style of its own."""
     code = segno.make(address, error="m", micro=False)
-    svg = code.svg_inline(scale=6, border=4, omitsize=False, svgclass="qr", lineclass=None)
+    svg = code.svg_inline(scale=6, border=4, omitsize=True, svgclass="qr", lineclass=None)
     return mark_safe(svg)  # Drawn by the library from an address of our own making.
 
 
