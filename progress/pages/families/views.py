@@ -61,8 +61,13 @@ def guardian_link(request: HttpRequest, number: int, *, staff: StaffMember) -> H
         return redirect("guardian_page", number=guardian.pk)
     address = request.build_absolute_uri(reverse("family_open")) + "#" + made.token
     if request.POST.get("how") == "mail" and guardian.email:
-        _send(guardian, address, made)
-        messages.success(request, f"The link is on its way to {guardian.email}.")
+        try:
+            _send(guardian, address, made)
+        except OSError as error:  # SMTP errors are among them.
+            made.link.delete()
+            messages.error(request, f"The mail could not be sent ({error}). No link was made.")
+        else:
+            messages.success(request, f"The link is on its way to {guardian.email}.")
         return redirect("guardian_page", number=guardian.pk)
     context = {
         **_context(guardian, staff),

@@ -5,6 +5,8 @@ into no server's log and no referrer; a mail scanner that follows the link opens
 does not open is answered with one and the same page.
 """
 
+import logging
+
 from django.core.cache import cache
 from django.core.mail import send_mail
 from django.http import HttpRequest, HttpResponse
@@ -22,6 +24,8 @@ from progress.pages.family.language import in_the_familys_language
 from progress.pages.shared.access import FAMILY_LINK
 from progress.usecases.families.codes import CodeToSend, ask_for_codes, open_with_code
 from progress.usecases.families.links import open_link
+
+log = logging.getLogger(__name__)
 
 MOST_WRONG = 60  # wrong secrets a minute from one address; right ones open all the same
 MINUTE = 60
@@ -49,7 +53,10 @@ def family_code(request: HttpRequest) -> HttpResponse:
         return render(request, "progress/family/code.html")
     email = request.POST.get("email", "")[:254]
     for one in ask_for_codes(email=email, now=timezone.now()):
-        _send(one, request)
+        try:
+            _send(one, request)
+        except OSError:  # SMTP errors are among them. The answer must not tell known from unknown.
+            log.exception("A code could not be sent by mail")
     return render(request, "progress/family/code_enter.html", {"email": email})
 
 

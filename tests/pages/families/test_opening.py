@@ -155,3 +155,14 @@ class TestCodes:
     def test_a_wrong_code_is_answered_like_a_wrong_link(self, db: None) -> None:
         sent = {"email": "pat@example.org", "code": "12345678"}
         assert Client().post(reverse("family_code_enter"), sent).status_code == 404
+
+    def test_where_mail_cannot_be_sent_the_answer_is_still_the_same(
+        self, guardian: Guardian, stopped_clock: object, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        def refused(*_: object, **__: object) -> None:
+            raise ConnectionRefusedError("nobody answers")
+
+        Guardian.objects.update(email="pat@example.org")
+        monkeypatch.setattr("progress.pages.family.opening.send_mail", refused)
+        response = Client().post(reverse("family_code"), {"email": "pat@example.org"})
+        assert response.status_code == 200

@@ -96,3 +96,16 @@ def test_the_desk_takes_a_right_away_and_a_coach_cannot(
     assert family.guardianships.get().may_see
     desk_client.post(address, {"may_see": "no"})
     assert not family.guardianships.get().may_see
+
+
+def test_where_mail_cannot_be_sent_no_link_is_left_behind(
+    desk_client: Client, family: Guardian, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(*_: object, **__: object) -> None:
+        raise ConnectionRefusedError("nobody answers")
+
+    monkeypatch.setattr("progress.pages.families.views.send_mail", refused)
+    address = reverse("guardian_link", args=[family.pk])
+    page = desk_client.post(address, {"how": "mail"}, follow=True).content.decode()
+    assert "could not be sent" in page
+    assert not FamilyLink.objects.exists()
