@@ -17,13 +17,19 @@ class Need:
     """A skill that holds one athlete back.
 
     ``weight`` says how much of the child's need it is, above 0; shares of 1 count every child
-    alike. ``area`` is where the child trains, None where any area will do.
+    alike. ``area`` is where the child trains, None where any area will do; ``also`` are further
+    areas, for a hall in parts and for a child in classes of two kinds.
     """
 
     athlete: str
     skill: str
     weight: float = 1.0
     area: str | None = None
+    also: tuple[str, ...] = ()
+
+    def trains_in(self, area: str) -> bool:
+        """Whether the child gets to the stations of this area."""
+        return self.area is None or area == self.area or area in self.also
 
 
 @dataclass(frozen=True)
@@ -137,7 +143,7 @@ class Table:
         self.needs = [demand.needs[at] for at in rows]
         fits = demand.fits[np.ix_(rows, columns)]
         trains = np.array(
-            [[need.area in (None, area.code) for area in self.areas] for need in self.needs],
+            [[need.trains_in(area.code) for area in self.areas] for need in self.needs],
             dtype=np.bool_,
         ).reshape(len(rows), len(self.areas))
         self.serves: Bools = (trains[:, :, None] & fits[:, None, :]).reshape(

@@ -6,6 +6,11 @@ from django.db import transaction
 
 from progress.models import GymClass, SheetSkill, Skill, StaffMember
 from progress.usecases.sheets.meetings import open_meeting
+from progress.usecases.sheets.roles import may_record
+
+
+class SkillRefused(ValueError):
+    """The sheet cannot be changed; the message says why."""
 
 
 @transaction.atomic
@@ -15,7 +20,10 @@ def choose_sheet_skill(
     """Remember the choice for today's meeting; the last choice counts.
 
     A skill that was tried today stays on the sheet whatever is chosen, so that no try is hidden.
+    Raises SkillRefused for somebody who is no coach or lead.
     """
+    if not may_record(coach):
+        raise SkillRefused("Only a coach or the lead may change the sheet.")
     meeting = open_meeting(gym_class=gym_class, day=today)
     choice, _ = SheetSkill.objects.update_or_create(
         meeting=meeting, skill=skill, defaults={"shown": shown, "chosen_by": coach}

@@ -1,12 +1,11 @@
 """A coach opens the check sheet of a class: who is here, which skills, what is known of each."""
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from progress.engine.answers import Estimate, NextCheck, Suggestion
-from progress.engine.terms import SkillState
+from progress.engine.rules import HeightRule
 from progress.models import (
     Athlete,
     Attempt,
@@ -19,20 +18,49 @@ from progress.models import (
     Skill,
 )
 from progress.usecases.engine_inputs import end_of
-from progress.usecases.see_class import AthleteTonight, ClassTonight, see_class
+from progress.usecases.know_athletes import Known, know_athletes
+from progress.usecases.plans.setting import athletes_for
+from progress.usecases.sheets.mornings import this_morning
+from progress.usecases.sheets.suggested import Suggested
 
 MOST_SKILLS = 6  # what a coach can watch in one class; more can be added by hand
 NOTES_SHOWN = timedelta(days=60)
+LOOKED_BACK = timedelta(days=366)
+
+
+@dataclass(frozen=True)
+class HeightLimit:
+    """Feet above ``above_m`` metres ask for the skills named, held.
+
+    ``more`` is set where the catalogue lacks one of them; then every safety skill up to the tier
+    of the sheet's skill has to be held.
+    """
+
+    above_m: float
+    needs: tuple[str, ...]
+    more: bool
 
 
 @dataclass(frozen=True)
 class SheetColumn:
-    """A skill on the sheet and why it is there; ``added`` by a coach rather than suggested."""
+    """A skill on the sheet and why it is there; ``added`` by a coach rather than suggested.
+
+    ``heights`` are the height rules that one of its variants on tonight's floor is high enough for.
+    """
 
     skill: Skill
     why: tuple[str, ...]
     asked_for: int
     added: bool
+    heights: tuple[HeightLimit, ...] = ()
+
+
+@dataclass(frozen=True)
+class LastTry:
+    """What an attempt showed, and when."""
+
+    result: str
+    at: datetime
 
 
 @dataclass(frozen=True)
@@ -47,7 +75,7 @@ class SheetCell:
     skill: Skill
     estimate: Estimate
     tries: tuple[Attempt, ...]
-    last: Attempt | None
+    last: LastTry | None
     missing: tuple[str, ...]
     held_back: bool
     check: NextCheck | None
@@ -84,100 +112,105 @@ class Sheet:
 def open_sheet(*, gym_class: GymClass, today: date) -> Sheet:
     """Put the sheet together. Nothing is stored by looking: the meeting is made on the first save.
 
-    The skills are those the engine asks for tonight and those the floor practises most, and what
-    coaches added or took off for this meeting. Today's tries at a skill that is not on the sheet
-    keep the skill on it.
+    The skills are those the engine asked for as the day began and those the floor practises most,
+    and what coaches added or took off for this meeting. So today's tries, register and new holds
+    move no column, and a sheet typed in from paper next week has the columns it was printed with.
+    Today's tries at a skill that is not on the sheet keep the skill on it. Estimates are of now.
     """
-    tonight = see_class(gym_class=gym_class, today=today)
+    known = know_athletes(athletes=athletes_for(gym_class, today), today=today, gym_class=gym_class)
+    suggested = Suggested.read(gym_class, this_morning(known, today, gym_class.challenge))
     meeting = Meeting.objects.filter(gym_class=gym_class, day=today).first()
-    tries = _Tries.read([each.athlete for each in tonight.athletes], today)
-    columns = _columns(tonight, meeting, tries)
+    tries = _tries(known.athletes, today)
+    columns = _columns(suggested, meeting, tries)
     away = _away(meeting)
-    notes = _notes(tonight, today)
+    notes = _notes(known.athletes, today)
+    on_sheet = {column.skill.pk for column in columns}
+    cells = _Cells(known, suggested, tries, _last(known.athletes, columns, today))
     return Sheet(
         gym_class=gym_class,
         day=today,
         columns=columns,
         rows=tuple(
-            _row(each, tonight, columns, tries, away, notes.get(each.athlete.pk, ()))
-            for each in tonight.athletes
+            SheetRow(
+                athlete=athlete,
+                present=athlete.pk not in away,
+                holds=known.holds.in_force(athlete),
+                notes=notes.get(athlete.pk, ()),
+                cells=cells.of(row, [column.skill for column in columns]),
+            )
+            for row, athlete in enumerate(known.athletes)
         ),
-        others=tuple(
-            skill
-            for skill in tonight.skills.values()
-            if skill.pk not in {column.skill.pk for column in columns}
-        ),
+        others=tuple(skill for skill in known.skills.values() if skill.pk not in on_sheet),
     )
 
 
-@dataclass(frozen=True)
-class _Tries:
-    """Standing attempts of the athletes by (athlete key, skill key)."""
+Tries = Mapping[tuple[int, int], tuple[Attempt, ...]]  # by (athlete key, skill key), in order
 
-    today: Mapping[tuple[int, int], tuple[Attempt, ...]]
-    before: Mapping[tuple[int, int], Attempt]
 
-    @classmethod
-    def read(cls, athletes: Sequence[Athlete], day: date) -> "_Tries":
-        """One query: the attempts of the last year, oldest first."""
-        found = (
-            Attempt.objects.standing()
-            .of(athletes)
-            .filter(at__lt=end_of(day), at__gte=end_of(day - timedelta(days=366)))
-            .select_related("coach")
-            .order_by("at", "pk")
-        )
-        start = end_of(day - timedelta(days=1))
-        today: dict[tuple[int, int], tuple[Attempt, ...]] = {}
-        before: dict[tuple[int, int], Attempt] = {}
-        for attempt in found:
-            key = (attempt.athlete_id, attempt.skill_id)
-            if attempt.at >= start:
-                today[key] = (*today.get(key, ()), attempt)
-            else:
-                before[key] = attempt
-        return cls(today, before)
+def _tries(athletes: Sequence[Athlete], today: date) -> Tries:
+    """Today's standing attempts."""
+    found: dict[tuple[int, int], tuple[Attempt, ...]] = {}
+    attempts = (
+        Attempt.objects.standing()
+        .of(athletes)
+        .filter(at__gte=end_of(today - timedelta(days=1)), at__lt=end_of(today))
+        .select_related("coach")
+        .order_by("at", "pk")
+    )
+    for attempt in attempts:
+        key = (attempt.athlete_id, attempt.skill_id)
+        found[key] = (*found.get(key, ()), attempt)
+    return found
+
+
+def _last(
+    athletes: Sequence[Athlete], columns: Sequence[SheetColumn], today: date
+) -> dict[tuple[int, int], LastTry]:
+    """The newest standing attempt before today, of the last year."""
+    start = end_of(today - timedelta(days=1))
+    rows = (
+        Attempt.objects.standing()
+        .of(athletes)
+        .filter(skill__in=[column.skill for column in columns])
+        .filter(at__gte=start - LOOKED_BACK, at__lt=start)
+        .order_by("at", "pk")
+        .values_list("athlete_id", "skill_id", "result", "at")
+    )
+    return {(athlete, skill): LastTry(result, at) for athlete, skill, result, at in rows}
 
 
 def _columns(
-    tonight: ClassTonight, meeting: Meeting | None, tries: _Tries
+    suggested: Suggested, meeting: Meeting | None, tries: Tries
 ) -> tuple[SheetColumn, ...]:
     """The skills on the sheet, most asked for first, then in catalogue order."""
-    asked = Counter(check.skill for check in tonight.checks)
-    practised = Counter(
-        variant_skill
-        for each in tonight.athletes
-        for variant_skill in _practised(each, tonight)
-        if each.estimates[variant_skill].state is not SkillState.SECURE
-    )
+    skills = suggested.morning.skills
     chosen = {c.skill_id: c.shown for c in _choices(meeting)}
-    tried = {skill for _, skill in tries.today}
-    ranked = sorted(tonight.skills, key=lambda code: (-asked[code], -practised[code]))
-    wanted = [code for code in ranked if asked[code] or practised[code]]
-    suggested = [c for c in wanted if chosen.get(tonight.skills[c].pk, True)][:MOST_SKILLS]
+    tried = {skill for _, skill in tries}
+    wanted = [code for code in suggested.ranked() if chosen.get(skills[code].pk, True)]
     columns = []
-    for code, skill in tonight.skills.items():
+    for code, skill in skills.items():
         added = bool(chosen.get(skill.pk)) or skill.pk in tried
-        if added or code in suggested:
-            why = _why(asked[code], practised[code])
-            columns.append(SheetColumn(skill, why, asked[code], added and code not in suggested))
+        if added or code in wanted[:MOST_SKILLS]:
+            asked = suggested.asked[code]
+            columns.append(
+                SheetColumn(
+                    skill=skill,
+                    why=_why(asked, suggested.practised[code]),
+                    asked_for=asked,
+                    added=added and code not in wanted[:MOST_SKILLS],
+                    heights=tuple(_limit(r, skills) for r in suggested.height_rules(code)),
+                )
+            )
     return tuple(sorted(columns, key=lambda column: -column.asked_for))
+
+
+def _limit(rule: HeightRule, skills: Mapping[str, Skill]) -> HeightLimit:
+    named = tuple(skills[code].name for code in rule.needs if code in skills)
+    return HeightLimit(rule.above_m, named, more=len(named) < len(rule.needs))
 
 
 def _choices(meeting: Meeting | None) -> list[SheetSkill]:
     return list(SheetSkill.objects.filter(meeting=meeting)) if meeting else []
-
-
-def _practised(each: AthleteTonight, tonight: ClassTonight) -> set[str]:
-    """Skills the floor practises with this athlete tonight."""
-    skill_of = {
-        variant.code: variant.skill.code
-        for loop in tonight.loops
-        for stop in loop.stops.all()
-        for variant in stop.station.variants.all()
-    }
-    plans = (plan for plans in each.suggestions.values() for plan in plans)
-    return {skill_of[plan.variant] for plan in plans if plan.variant}
 
 
 def _why(asked: int, practised: int) -> tuple[str, ...]:
@@ -197,58 +230,49 @@ def _away(meeting: Meeting | None) -> set[int]:
     return set(away.values_list("athlete_id", flat=True))
 
 
-def _notes(tonight: ClassTonight, today: date) -> dict[int, tuple[Note, ...]]:
+def _notes(athletes: Sequence[Athlete], today: date) -> dict[int, tuple[Note, ...]]:
     found: dict[int, tuple[Note, ...]] = {}
-    athletes = [each.athlete.pk for each in tonight.athletes]
     since = end_of(today - NOTES_SHOWN)
-    notes = Note.objects.standing().filter(athlete__in=athletes, written_at__gte=since)
+    notes = Note.objects.standing().filter(
+        athlete__in=[athlete.pk for athlete in athletes], written_at__gte=since
+    )
     for note in notes.select_related("written_by"):
         found[note.athlete_id] = (*found.get(note.athlete_id, ()), note)
     return found
 
 
-def _row(
-    each: AthleteTonight,
-    tonight: ClassTonight,
-    columns: Sequence[SheetColumn],
-    tries: _Tries,
-    away: set[int],
-    notes: tuple[Note, ...],
-) -> SheetRow:
-    return SheetRow(
-        athlete=each.athlete,
-        present=each.athlete.pk not in away,
-        holds=each.holds,
-        notes=notes,
-        cells=tuple(_cell(each, tonight, column.skill, tries) for column in columns),
-    )
+@dataclass(frozen=True)
+class _Cells:
+    """What the cells of a sheet are made of."""
 
+    known: Known
+    suggested: Suggested
+    tries: Tries
+    last: Mapping[tuple[int, int], LastTry]
 
-def _cell(each: AthleteTonight, tonight: ClassTonight, skill: Skill, tries: _Tries) -> SheetCell:
-    key = (each.athlete.pk, skill.pk)
-    needs = sorted(skill.needs.all(), key=lambda need: need.code)
-    missing = [need.name for need in needs if not each.estimates[need.code].held]
-    stops = [{ladder.pk for ladder in hold.ladders.all()} for hold in each.holds]
-    return SheetCell(
-        skill=skill,
-        estimate=each.estimates[skill.code],
-        tries=tries.today.get(key, ()),
-        last=tries.before.get(key),
-        missing=tuple(missing),
-        held_back=any(not ladders or skill.ladder_id in ladders for ladders in stops),
-        check=next((check for check in each.checks if check.skill == skill.code), None),
-        variant=_variant_for(each, tonight, skill),
-    )
+    def of(self, row: int, skills: Sequence[Skill]) -> tuple[SheetCell, ...]:
+        """One athlete's cells."""
+        holds = self.known.holds.in_force(self.known.athletes[row])
+        stops = [{ladder.pk for ladder in hold.ladders.all()} for hold in holds]
+        held = [any(not stop or skill.ladder_id in stop for stop in stops) for skill in skills]
+        return tuple(
+            self._cell(row, skill, held_back=on_hold)
+            for skill, on_hold in zip(skills, held, strict=True)
+        )
 
-
-def _variant_for(each: AthleteTonight, tonight: ClassTonight, skill: Skill) -> Suggestion | None:
-    """The variant of tonight's floor this athlete would practise the skill on."""
-    practises = {
-        variant.code
-        for loop in tonight.loops
-        for stop in loop.stops.all()
-        for variant in stop.station.variants.all()
-        if variant.skill_id == skill.pk
-    }
-    plans = (plan for plans in each.suggestions.values() for plan in plans)
-    return next((plan for plan in plans if plan.variant in practises), None)
+    def _cell(self, row: int, skill: Skill, *, held_back: bool) -> SheetCell:
+        seen, athlete = self.known.picture, self.known.athletes[row]
+        column = seen.catalogue.position
+        needs = sorted(skill.needs.all(), key=lambda need: need.code)
+        key, pair = (athlete.pk, skill.pk), (athlete.code, skill.code)
+        return SheetCell(
+            skill=skill,
+            estimate=seen.estimate(row, column[skill.code]),
+            tries=self.tries.get(key, ()),
+            last=self.last.get(key),
+            missing=tuple(need.name for need in needs if not seen.held[row, column[need.code]]),
+            held_back=held_back,
+            # Suggested in the morning; whoever was put on hold since is asked for nothing.
+            check=None if held_back else self.suggested.checks.get(pair),
+            variant=None if held_back else self.suggested.plans.get(pair),
+        )

@@ -6,6 +6,7 @@ from datetime import date, timedelta
 from django.db import transaction
 
 from progress.models import Athlete, Hold, HoldReason, Ladder, Role, StaffMember
+from progress.usecases.sheets.roles import may_record
 
 LONGEST = 120
 REVIEW_AFTER = timedelta(days=14)
@@ -31,6 +32,8 @@ def place_hold(
     again and lifts nothing. A hold of the same reach in force already is returned as it is, so a
     double tap places one.
     """
+    if not may_record(coach):
+        raise HoldRefused("Only a coach or the lead may place a hold.")
     if kind not in HoldReason.values:
         raise HoldRefused("Choose one of the reasons.")
     words = " ".join(reason.split())
@@ -56,7 +59,7 @@ def place_hold(
 
 def lift_hold(*, hold: Hold, lead: StaffMember, today: date) -> None:
     """End a hold from ``today``. The athlete then eases back: a step easier for a while."""
-    if lead.role != Role.LEAD:
+    if not lead.active or lead.role != Role.LEAD:
         raise HoldRefused("Only the lead lifts a hold.")
     if today < hold.starts:
         raise HoldRefused("The hold has not started yet.")

@@ -3,11 +3,12 @@
 from dataclasses import dataclass
 from datetime import date
 
-from progress.engine.picture import picture
+from progress.engine.log import Log
 from progress.engine.terms import Decision
 from progress.models import Athlete, Attempt, GymClass, Meeting, Skill
 from progress.usecases.engine_inputs import end_of
 from progress.usecases.know_athletes import Known, know_athletes
+from progress.usecases.sheets.mornings import this_morning
 
 MEETINGS_UNSEEN = 3
 
@@ -26,7 +27,8 @@ class MeetingSummary:
 
     ``ready``: athletes who look ready now and did not before; ``unsure``: skills that were secure
     before and are not any more. ``unseen``: athletes without an attempt in the last three meetings
-    of the class, this one included.
+    of the class, this one included. ``held``: athletes with a try today that a hold covers, perhaps
+    made before the hold was written down.
     """
 
     attempts: int
@@ -35,13 +37,14 @@ class MeetingSummary:
     unsure: tuple[NewlySecure, ...]
     ready: tuple[Athlete, ...]
     unseen: tuple[Athlete, ...]
+    held: tuple[Athlete, ...]
 
 
 def sum_up_meeting(*, gym_class: GymClass, today: date) -> MeetingSummary:
     """Compare the class with and without today's attempts."""
     enrolled = gym_class.athletes_on(today).with_last_here(today)
     after = know_athletes(athletes=list(enrolled), today=today)
-    before = _without_today(after, today)
+    before = this_morning(after, today)
     now_ready = {r.athlete for r in after.readiness if r.decision is Decision.READY}
     was_ready = {r.athlete for r in before.readiness if r.decision is Decision.READY}
     tried = after.log.rows(after.log.when >= today.toordinal())
@@ -52,22 +55,20 @@ def sum_up_meeting(*, gym_class: GymClass, today: date) -> MeetingSummary:
         unsure=_changed(before, after),
         ready=tuple(a for a in after.athletes if a.code in now_ready - was_ready),
         unseen=_unseen(gym_class, after.athletes, today),
+        held=_held(after, tried),
     )
 
 
-def _without_today(after: Known, today: date) -> Known:
-    """The same class, rules and parameters, from the log before today."""
-    log = after.log.before(float(today.toordinal()))
-    seen = picture(
-        after.picture.catalogue,
-        after.picture.athletes,
-        log,
-        after.picture.parameters,
-        after.picture.rules,
-        today.toordinal(),
-        after.holds.stretches(after.athletes),
-    )
-    return Known(after.athletes, after.skills, seen, after.holds, log, after.learnt_before)
+def _held(known: Known, tried: Log) -> tuple[Athlete, ...]:
+    """Athletes with one of these tries at a skill that a hold covers now."""
+    skills = [known.skills[skill.code] for skill in known.picture.catalogue.skills]
+    found = []
+    for row, athlete in enumerate(known.athletes):
+        stops = [{each.pk for each in h.ladders.all()} for h in known.holds.in_force(athlete)]
+        ladders = {skills[at].ladder_id for at in tried.skill[tried.athlete == row].tolist()}
+        if any(ladders if not stop else stop & ladders for stop in stops):
+            found.append(athlete)
+    return tuple(found)
 
 
 def _changed(now: Known, then: Known) -> tuple[NewlySecure, ...]:

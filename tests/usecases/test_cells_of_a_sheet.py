@@ -6,7 +6,7 @@ import pytest
 from pytest_django import Settings
 
 from progress.models import Athlete, GymClass, Note, Setup, SheetSkill, Skill, StaffMember
-from progress.usecases.open_sheet import SheetCell, SheetRow, open_sheet
+from progress.usecases.open_sheet import LastTry, SheetCell, SheetRow, open_sheet
 from tests import makers
 
 pytestmark = pytest.mark.django_db
@@ -46,7 +46,7 @@ class TestTries:
         newer = makers.make_attempt(bo, small_catalogue["HANG-1"], "miss", at=late)
         makers.make_attempt(bo, small_catalogue["HANG-1"], at=makers.TODAY)
         makers.make_attempt(bo, small_catalogue["LAND-1"], at=NOON - DAY)
-        assert cell(bo, "HANG-1").last == newer
+        assert cell(bo, "HANG-1").last == LastTry("miss", newer.at)
 
     def test_todays_are_in_the_order_they_were_made_and_not_the_last(
         self, cy: Athlete, small_catalogue: dict[str, Skill]
@@ -89,7 +89,7 @@ class TestTries:
         before = makers.make_attempt(cy, small_catalogue["LAND-1"], at=NOON - DAY - 2 * HOUR)
         after = makers.make_attempt(cy, small_catalogue["LAND-1"], at=NOON - DAY)
         found = cell(cy, "LAND-1")
-        assert (found.last, found.tries) == (before, (after,))
+        assert (found.last, found.tries) == (LastTry("clean", before.at), (after,))
 
     def test_a_try_more_than_a_year_ago_is_not_brought_up(
         self, cy: Athlete, small_catalogue: dict[str, Skill]

@@ -1,11 +1,12 @@
 """Adding a skill to the sheet of a meeting, and taking one off it."""
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
 from progress.models import GymClass, Meeting, SheetSkill, Skill, StaffMember
-from progress.usecases.choose_sheet_skill import choose_sheet_skill
+from progress.usecases.choose_sheet_skill import SkillRefused, choose_sheet_skill
 from progress.usecases.mark_register import mark_register
 from tests import makers
 
@@ -54,7 +55,7 @@ def test_choosing_opens_the_meeting_once_with_everybody_here(
         "ada": True,
         "bo": True,
     }
-    mark_register(gym_class=monday_class, day=makers.TODAY, present={"bo": False})
+    mark_register(gym_class=monday_class, day=makers.TODAY, present={"bo": False}, coach=coach)
     choose(monday_class, small_catalogue["LAND-2"], coach)
 
     assert Meeting.objects.get() == meeting
@@ -67,3 +68,13 @@ def test_a_choice_is_for_one_meeting_alone(
     next_week = makers.make_meeting(monday_class, makers.TODAY + timedelta(weeks=1))
     choose(monday_class, hang, coach)
     assert not SheetSkill.objects.filter(meeting=next_week).exists()
+
+
+@pytest.mark.parametrize("change", [{"role": "desk"}, {"active": False}])
+def test_only_an_active_coach_or_lead_changes_the_sheet(
+    monday_class: GymClass, hang: Skill, change: dict[str, Any]
+) -> None:
+    with pytest.raises(SkillRefused, match="Only a coach or the lead"):
+        choose(monday_class, hang, makers.make_staff(**change))
+    assert not SheetSkill.objects.exists()
+    assert not Meeting.objects.exists()

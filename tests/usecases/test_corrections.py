@@ -1,7 +1,8 @@
 """Putting right what was recorded: the old try stays on record, the new one counts."""
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import timedelta
+from functools import partial
 from typing import Any
 
 import pytest
@@ -10,36 +11,21 @@ from progress.engine.answers import Estimate
 from progress.models import Athlete, Attempt, GymClass, Meeting, Setup, Skill, StaffMember
 from progress.usecases.know_athletes import know_athletes
 from progress.usecases.mark_register import mark_register
-from progress.usecases.record_checks import ChecksRefused, Entry, Recorded, record_checks
+from progress.usecases.record_checks import ChecksRefused, Entry, Recorded
 from progress.usecases.sheets.known import Known
 from tests import makers
+from tests.usecases import recording
+from tests.usecases.recording import NOW
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("monday_class")]
 
 DAY = timedelta(days=1)
-NOW = makers.moment(hour=17)
 LATER = NOW + timedelta(minutes=20)
 FIRST = Entry("first", "ada", "LAND-1", "clean")
 PUT_RIGHT = replace(FIRST, uid="second", result="miss", supersedes="first")
 TAKEN_BACK = replace(PUT_RIGHT, result="clean", taken_back=True)
-
-
-def record(*entries: Entry, now: datetime = LATER, **values: Any) -> Recorded:
-    by = {
-        "gym_class": GymClass.objects.get(code="monday"),
-        "coach": StaffMember.objects.get(code="kim"),
-        **values,
-    }
-    return record_checks(entries=entries, now=now, **by)
-
-
-def problems(*entries: Entry, **values: Any) -> list[str]:
-    """What is said against these entries; also makes sure that nothing at all was stored."""
-    before = (Attempt.objects.count(), Meeting.objects.count())
-    with pytest.raises(ChecksRefused) as refused:
-        record(*entries, **values)
-    assert (Attempt.objects.count(), Meeting.objects.count()) == before
-    return refused.value.problems
+record = partial(recording.record, now=LATER)
+problems = partial(recording.problems, now=LATER)
 
 
 def stored(uid: str) -> Attempt:
@@ -65,7 +51,8 @@ class TestWhatACorrectionIs:
         old, new = stored("first"), stored("second")
         assert standing() == {"second"}
         assert (old.result, old.coach.code if old.coach else "", old.reason) == ("clean", "kim", "")
-        assert (new.result, new.coach, new.stored_at) == ("miss", lead, LATER)
+        assert (new.result, new.coach, new.stored_at) == ("miss", old.coach, LATER)
+        assert (new.reason, new.entered_by) == ("Corrected on the day", lead)
         assert new.supersedes == old
 
     def test_on_the_day_it_needs_no_reason_and_one_may_be_given(self) -> None:
@@ -154,7 +141,8 @@ class TestOnALaterDay:
             "Entry 1: the reason is longer than 200 characters."
         ]
         record(replace(PUT_RIGHT, reason="x" * 200))
-        assert len(stored("second").reason) == 200
+        assert stored("second").reason == "x" * 200
+        assert stored("second").entered_by is None  # the coach who saw it put it right
 
 
 class TestTakingBack:
@@ -172,12 +160,17 @@ class TestTakingBack:
         assert stored("third").at == NOW
 
     def test_it_does_not_make_an_away_child_present_whatever_comes_with_it(
-        self, monday_class: GymClass
+        self, monday_class: GymClass, coach: StaffMember
     ) -> None:
         """Ada's try was tapped in the wrong row; Bo's comes along in the same sending."""
         record(FIRST, now=NOW)
         here = Meeting.objects.get().register
-        mark_register(gym_class=monday_class, day=makers.TODAY, present={"ada": False, "bo": False})
+        mark_register(
+            gym_class=monday_class,
+            day=makers.TODAY,
+            present={"ada": False, "bo": False},
+            coach=coach,
+        )
         record(TAKEN_BACK, replace(FIRST, uid="third", athlete="bo"))
         assert dict(here.values_list("athlete__code", "present")) == {"ada": False, "bo": True}
 
@@ -237,21 +230,13 @@ class TestWhatTheEngineMakesOfIt:
 
 
 class TestWhatIsRefused:
-    def test_what_was_corrected_in_the_meantime_names_who_did(self, lead: StaffMember) -> None:
+    def test_what_was_corrected_in_the_meantime_is_told(self, lead: StaffMember) -> None:
         record(FIRST, now=NOW)
         record(replace(PUT_RIGHT, uid="third"), coach=lead)
         assert problems(PUT_RIGHT) == [
-            "Entry 1: Lee corrected this in the meantime; open the sheet afresh and look."
+            "Entry 1: it was corrected in the meantime; open the sheet afresh and look."
         ]
         assert standing() == {"third"}
-
-    def test_nobody_knows_who_if_the_files_did_not_say(self, ada: Athlete) -> None:
-        record(FIRST, now=NOW)
-        attempt = stored("first")
-        attempt.coach = None
-        makers.make_correction(attempt, "assisted")
-        (said,) = problems(PUT_RIGHT)
-        assert "somebody corrected this in the meantime" in said
 
     @pytest.mark.parametrize(
         "change", [{"athlete": "bo"}, {"skill": "HANG-1"}, {"supersedes": "never-stored"}]
@@ -276,7 +261,7 @@ class TestWhatIsRefused:
         record(FIRST, now=NOW)
         assert len(problems(replace(PUT_RIGHT, result=""))) == 1
 
-    def test_who_comes_second_at_the_same_moment_is_told_who_was_first(
+    def test_who_comes_second_at_the_same_moment_is_told(
         self, lead: StaffMember, monkeypatch: pytest.MonkeyPatch
     ) -> None:
         """Lee's correction is stored between Kim's look and Kim's own: neither is lost silently."""
@@ -290,6 +275,6 @@ class TestWhatIsRefused:
             return known
 
         monkeypatch.setattr(Known, "read", slow)
-        with pytest.raises(ChecksRefused, match="Lee corrected this in the meantime"):
+        with pytest.raises(ChecksRefused, match="it was corrected in the meantime"):
             record(PUT_RIGHT)
         assert standing() == {"third"}

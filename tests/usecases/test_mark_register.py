@@ -1,13 +1,14 @@
 """The register: everybody is here until marked away, and every tap can be undone."""
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from progress.models import Athlete, GymClass, Meeting, RegisterEntry
-from progress.usecases.mark_register import NotInClass, mark_register
+from progress.models import Athlete, GymClass, Meeting, RegisterEntry, StaffMember
+from progress.usecases.mark_register import NotInClass, RegisterRefused, mark_register
 from progress.usecases.open_sheet import open_sheet
 from tests import makers
 
@@ -17,7 +18,8 @@ DAY = timedelta(days=1)
 
 
 def mark(gym_class: GymClass, **present: bool) -> int:
-    return mark_register(gym_class=gym_class, day=makers.TODAY, present=present)
+    kim = StaffMember.objects.get(code="kim")
+    return mark_register(gym_class=gym_class, day=makers.TODAY, present=present, coach=kim)
 
 
 def register(gym_class: GymClass) -> dict[str, bool]:
@@ -84,7 +86,9 @@ def test_strangers_leave_a_meeting_as_it_was(monday_class: GymClass, cy: Athlete
 
 def test_the_register_of_another_day_is_its_own(monday_class: GymClass) -> None:
     mark(monday_class, bo=False)
-    mark_register(gym_class=monday_class, day=makers.TODAY - 7 * DAY, present={"bo": True})
+    kim = StaffMember.objects.get(code="kim")
+    day = makers.TODAY - 7 * DAY
+    mark_register(gym_class=monday_class, day=day, present={"bo": True}, coach=kim)
     assert register(monday_class) == {"ada": True, "bo": False}
 
 
@@ -99,14 +103,31 @@ def test_the_sheet_shows_who_is_away_and_has_everybody_else_here(monday_class: G
     assert here() == [True, True]
 
 
-def test_a_large_class_takes_as_many_queries_as_a_small_one() -> None:
+def test_a_large_class_takes_as_many_queries_as_a_small_one(coach: StaffMember) -> None:
     def count(size: int) -> int:
         athletes = [makers.make_athlete() for _ in range(size)]
         gym_class = makers.make_class(athletes=athletes)
-        mark_register(gym_class=gym_class, day=makers.TODAY, present={})
+        assert mark(gym_class) == 0
         with CaptureQueriesContext(connection) as asked:
             present = {athlete.code: False for athlete in athletes}
-            assert mark_register(gym_class=gym_class, day=makers.TODAY, present=present) == size
+            assert mark(gym_class, **present) == size
         return len(asked)
 
-    assert count(5) == count(30) == 6  # four and the savepoint around them
+    assert count(5) == count(30) == 7  # who marks, four, and the savepoint around them
+
+
+@pytest.mark.parametrize("change", [{"role": "desk"}, {"active": False}])
+def test_only_an_active_coach_or_lead_marks_it(
+    monday_class: GymClass, change: dict[str, Any]
+) -> None:
+    somebody = makers.make_staff(**change)
+    with pytest.raises(RegisterRefused, match="Only a coach or the lead"):
+        mark_register(
+            gym_class=monday_class, day=makers.TODAY, present={"bo": False}, coach=somebody
+        )
+    assert not Meeting.objects.exists()
+
+
+def test_the_lead_marks_it_too(monday_class: GymClass, lead: StaffMember) -> None:
+    mark_register(gym_class=monday_class, day=makers.TODAY, present={"bo": False}, coach=lead)
+    assert register(monday_class)["bo"] is False

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -96,6 +97,22 @@ class TestPlacing:
         with pytest.raises(HoldRefused, match=said):
             place(cy, coach, kind=kind, reason=reason)
         assert not Hold.objects.exists()
+
+    @pytest.mark.parametrize("change", [{"role": "desk"}, {"active": False}])
+    def test_only_an_active_coach_or_lead_places_one(
+        self, cy: Athlete, change: dict[str, Any]
+    ) -> None:
+        with pytest.raises(HoldRefused, match="Only a coach or the lead"):
+            place(cy, makers.make_staff(**change))
+        assert not Hold.objects.exists()
+
+    def test_a_lead_who_has_left_lifts_none(self, cy: Athlete, coach: StaffMember) -> None:
+        hold = place(cy, coach)
+        with pytest.raises(HoldRefused, match="Only the lead"):
+            lift_hold(
+                hold=hold, lead=makers.make_staff(role=Role.LEAD, active=False), today=makers.TODAY
+            )
+        assert Hold.objects.on(makers.TODAY).get() == hold
 
     def test_a_remark_may_be_as_long_as_there_is_room(
         self, cy: Athlete, coach: StaffMember

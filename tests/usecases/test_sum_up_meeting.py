@@ -47,9 +47,29 @@ def dot(
     return athlete
 
 
+class TestTriesUnderAHold:
+    def test_who_tried_what_a_hold_covers_is_named(
+        self, monday_class: GymClass, ada: Athlete, bo: Athlete, hang: Skill
+    ) -> None:
+        makers.make_hold(ada)
+        makers.make_hold(bo, ladders=[hang.ladder])
+        assert sum_up(monday_class).held == ()
+        for athlete in (ada, bo):
+            makers.make_attempt(athlete, hang, at=makers.TODAY)
+        assert sum_up(monday_class).held == (ada, bo)
+
+    def test_a_try_on_another_ladder_or_day_is_not_under_it(
+        self, monday_class: GymClass, ada: Athlete, hang: Skill, small_catalogue: dict[str, Skill]
+    ) -> None:
+        makers.make_hold(ada, ladders=[hang.ladder])
+        makers.make_attempt(ada, hang, at=makers.TODAY - DAY)
+        makers.make_attempt(ada, small_catalogue["LAND-1"], at=makers.TODAY)
+        assert sum_up(monday_class).held == ()
+
+
 class TestWhatTodaysChecksChanged:
     def test_nothing_without_any(self, monday_class: GymClass, dot: Athlete) -> None:
-        assert sum_up(monday_class) == MeetingSummary(0, 0, (), (), (), ())
+        assert sum_up(monday_class) == MeetingSummary(0, 0, (), (), (), (), ())
 
     def test_a_skill_that_became_secure_and_who_became_ready_by_it(
         self, monday_class: GymClass, dot: Athlete, hang: Skill
@@ -104,7 +124,7 @@ class TestWhatTodaysChecksChanged:
         self, monday_class: GymClass, dot: Athlete, hang: Skill
     ) -> None:
         makers.make_correction(makers.make_attempt(dot, hang, at=makers.TODAY))
-        assert sum_up(monday_class) == MeetingSummary(0, 0, (), (), (), ())
+        assert sum_up(monday_class) == MeetingSummary(0, 0, (), (), (), (), ())
 
     def test_who_is_held_is_not_called_ready(
         self, monday_class: GymClass, dot: Athlete, hang: Skill
@@ -126,7 +146,7 @@ class TestWhatTodaysChecksChanged:
     def test_a_class_that_nobody_is_in_has_nothing_to_tell(
         self, small_catalogue: dict[str, Skill]
     ) -> None:
-        assert sum_up(makers.make_class()) == MeetingSummary(0, 0, (), (), (), ())
+        assert sum_up(makers.make_class()) == MeetingSummary(0, 0, (), (), (), (), ())
 
 
 class TestWhoWasNotSeen:

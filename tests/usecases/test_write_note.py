@@ -1,6 +1,7 @@
 """A few words on an athlete for colleagues, and taking them back."""
 
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
@@ -25,6 +26,22 @@ class TestWriting:
         note = Note.objects.standing().get()
         assert (note.athlete, note.text) == (cy, "Likes to go first")
         assert (note.written_by, note.written_at, note.taken_back_at) == (coach, NOW, None)
+
+    @pytest.mark.parametrize("change", [{"role": "desk"}, {"active": False}])
+    def test_only_an_active_coach_or_lead_writes_one(
+        self, cy: Athlete, change: dict[str, Any]
+    ) -> None:
+        with pytest.raises(NoteRefused, match="Only a coach or the lead"):
+            write(cy, makers.make_staff(**change))
+        assert not Note.objects.exists()
+
+    def test_who_has_left_takes_none_back(self, cy: Athlete) -> None:
+        left = makers.make_staff()
+        note = write(cy, left)
+        left.active = False
+        with pytest.raises(NoteRefused):
+            take_back_note(note=note, by=left, now=LATER)
+        assert Note.objects.standing().get() == note
 
     @pytest.mark.parametrize("blank", ["", "   ", "\n\t \r\n", "\u00a0"])
     def test_a_blank_one_is_refused(self, cy: Athlete, coach: StaffMember, blank: str) -> None:

@@ -1,1 +1,1 @@
-"""Parts of recording checks: entries, what they name, and what is wrong with them."""
+"""Parts of opening a sheet and of recording its checks: entries, suggestions, problems."""

@@ -20,7 +20,8 @@ from progress.models import (
 )
 from progress.usecases.sheets.entries import Entry, Problem
 
-LONGEST_ID, LONGEST_NOTE, LONGEST_REASON = 64, 500, 200
+LONGEST_ID, LONGEST_NOTE = 64, 500
+LONGEST_REASON = 200
 CLOCKS_DIFFER = timedelta(minutes=10)  # a phone's clock may be ahead by this much
 OLDEST = timedelta(days=14)  # a phone may have been without a network for this long
 ON_THE_DAY = "Corrected on the day"
@@ -38,7 +39,7 @@ class Known:
     stored: Mapping[str, Attempt]
 
     @classmethod
-    def read(cls, gym_class: GymClass, entries: Sequence[Entry], now: datetime) -> "Known":
+    def read(cls, gym_class: GymClass | None, entries: Sequence[Entry], now: datetime) -> "Known":
         """Look everything up: a fixed number of queries for each day the entries were made on."""
         days = sorted({day_of(entry, now) for entry in entries} | {timezone.localdate(now)})
         uids = {entry.uid for entry in entries} | {e.supersedes for e in entries if e.supersedes}
@@ -48,7 +49,7 @@ class Known:
         )
         return cls(
             now,
-            {day: {a.code: a for a in gym_class.athletes_on(day)} for day in days},
+            {day: _enrolled(gym_class, day) for day in days},
             {day: _on_floor(day) if day in with_variants else {} for day in days},
             {skill.code: skill for skill in Skill.objects.all()},
             {attempt.uid: attempt for attempt in stored},
@@ -114,10 +115,8 @@ class Known:
         old = self.stored.get(entry.supersedes)
         if old is None or (old.athlete.code, old.skill.code) != (entry.athlete, entry.skill):
             return ["what it corrects is not stored for this athlete and skill"]
-        newer = getattr(old, "superseded_by", None)
-        if newer is not None:
-            who = newer.coach or "somebody"
-            return [f"{who} corrected this in the meantime; open the sheet afresh and look"]
+        if getattr(old, "superseded_by", None) is not None:
+            return ["it was corrected in the meantime; open the sheet afresh and look"]
         if len(entry.reason) > LONGEST_REASON:
             return [f"the reason is longer than {LONGEST_REASON} characters"]
         if not entry.reason.strip() and not self.on_the_day(old):
@@ -131,21 +130,26 @@ class Known:
     def attempt(
         self, entry: Entry, coach: StaffMember, meeting: Meeting | None, at: datetime
     ) -> Attempt:
-        """The entry as a record. A correction keeps the old one's time, meeting and variant."""
+        """The entry as a record.
+
+        A correction keeps the old one's time, meeting, variant and coach: who put it right at a
+        desk did not see the try, and must not count as a second pair of eyes for a gate.
+        """
         if entry.supersedes is not None:
             old = self.stored[entry.supersedes]
             facts: dict[str, Any] = {"at": old.at, "meeting": old.meeting, "variant": old.variant}
             facts |= {"supersedes": old, "taken_back": entry.taken_back, "athlete": old.athlete}
-            facts["reason"] = entry.reason.strip() or ON_THE_DAY
+            facts |= {"coach": old.coach, "reason": entry.reason.strip() or ON_THE_DAY}
+            facts["entered_by"] = coach if coach.pk != old.coach_id else None
         else:
             day = day_of(entry, self.now)
             facts = {"at": at, "meeting": meeting, "athlete": self.athletes[day][entry.athlete]}
+            facts["coach"] = coach
             facts["variant"] = self.variants[day][entry.variant] if entry.variant else None
         return Attempt(
             uid=entry.uid,
             skill=self.skills[entry.skill],
             result=entry.result,
-            coach=coach,
             note=entry.note,
             stored_at=self.now,
             **facts,
@@ -157,6 +161,10 @@ def day_of(entry: Entry, now: datetime) -> date:
     usable = entry.at is not None and not timezone.is_naive(entry.at)
     usable = usable and now - OLDEST <= entry.at <= now + CLOCKS_DIFFER  # type: ignore[operator]
     return timezone.localdate(min(entry.at, now) if usable and entry.at is not None else now)
+
+
+def _enrolled(gym_class: GymClass | None, day: date) -> dict[str, Athlete]:
+    return {a.code: a for a in gym_class.athletes_on(day)} if gym_class is not None else {}
 
 
 def _on_floor(day: date) -> dict[str, Variant]:
@@ -178,7 +186,7 @@ def _same(before: Attempt, entry: Entry, coach: StaffMember) -> bool:
         and before.result == entry.result
         and (entry.supersedes is not None or variant == (entry.variant or None))
         and before.note == entry.note
-        and before.coach_id == coach.pk
+        and (entry.supersedes is not None or before.coach_id == coach.pk)
         and corrects == entry.supersedes
         and before.taken_back == entry.taken_back
     )

@@ -7,7 +7,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from progress.models import Athlete, Attempt, Meeting, Skill, StaffMember
+from progress.models import Athlete, Attempt, GymClass, Meeting, Skill, StaffMember
 from tests import makers
 
 pytestmark = pytest.mark.usefixtures("monday_class")
@@ -58,8 +58,9 @@ def test_another_days_try_is_corrected_with_a_reason(
 
     made = Attempt.objects.get(uid=UID)
     assert response["Location"] == reverse("athlete_page", args=["ada"])
-    assert (made.supersedes, made.result, made.reason) == (old, "clean", "Wrong row.")
-    assert (made.coach, made.at) == (coach, old.at)
+    assert (made.supersedes, made.result) == (old, "clean")
+    assert (made.reason, made.entered_by) == ("Wrong row.", coach)
+    assert (made.coach, made.at) == (old.coach, old.at)
     assert not Meeting.objects.exists()  # nobody met today because of it
 
 
@@ -105,7 +106,21 @@ def test_a_try_somebody_else_corrected_meanwhile_is_refused_in_words(
     response = coach_client.post(address(fresh), {"result": "assisted", "uid": UID})
 
     assert response.status_code == 422
-    assert "corrected this in the meantime" in response.content.decode()
+    assert "corrected in the meantime" in response.content.decode()
+
+
+def test_a_try_of_an_athlete_in_no_class_can_be_corrected(
+    coach_client: Client, cy: Athlete, small_catalogue: dict[str, Skill]
+) -> None:
+    GymClass.objects.all().delete()
+    attempt = makers.make_attempt(cy, small_catalogue["HANG-1"], at=makers.moment(hour=9))
+
+    page = reverse("correct_attempt", args=["cy", attempt.uid])
+    assert coach_client.get(page).status_code == 200
+    assert coach_client.post(page, {"result": "miss", "uid": UID}).status_code == 302
+
+    made = Attempt.objects.get(uid=UID)
+    assert (made.supersedes, made.result, made.meeting) == (attempt, "miss", None)
 
 
 def test_a_note_on_the_try_is_kept(

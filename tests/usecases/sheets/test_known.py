@@ -1,6 +1,5 @@
 """Entries with a time of their own, two coaches at one sheet, and how much is looked up for it."""
 
-from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta, timezone
 from typing import Any
 
@@ -11,38 +10,20 @@ from pytest_django import Settings
 
 from progress.models import Athlete, Attempt, GymClass, Meeting, Setup, Skill, StaffMember
 from progress.usecases.know_athletes import know_athletes
-from progress.usecases.record_checks import ChecksRefused, Entry, Recorded, record_checks
+from progress.usecases.record_checks import Entry, Recorded
 from progress.usecases.sheets.known import Known, day_of
 from tests import makers
+from tests.usecases.recording import NOW, problems, record
+from tests.usecases.recording import entry as plain_entry
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("monday_class")]
 
 DAY, MINUTE = timedelta(days=1), timedelta(minutes=1)
 INSTANT = timedelta(microseconds=1)
-NOW = makers.moment(hour=17)
-ENTRY = Entry("u1", "ada", "LAND-1", "clean")
 
 
 def entry(number: int, at: datetime | None = None, **values: Any) -> Entry:
-    return replace(ENTRY, uid=f"u{number}", at=at, **values)
-
-
-def record(*entries: Entry, now: datetime = NOW, **values: Any) -> Recorded:
-    by = {
-        "gym_class": GymClass.objects.get(code="monday"),
-        "coach": StaffMember.objects.get(code="kim"),
-        **values,
-    }
-    return record_checks(entries=entries, now=now, **by)
-
-
-def problems(*entries: Entry, **values: Any) -> list[str]:
-    """What is said against these entries; also makes sure that nothing at all was stored."""
-    before = (Attempt.objects.count(), Meeting.objects.count())
-    with pytest.raises(ChecksRefused) as refused:
-        record(*entries, **values)
-    assert (Attempt.objects.count(), Meeting.objects.count()) == before
-    return refused.value.problems
+    return plain_entry(number, at=at, **values)
 
 
 class TestTheTimeOfAnEntry:
