@@ -4,21 +4,24 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db.models import prefetch_related_objects
-from django.templatetags.static import static
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
 
 from progress.models import LookFor, Skill, StaffMember
-from progress.pages.checks.forms import CheckSheet, Marking
+from progress.pages.checks.cells import CellPlace, draw_before, draw_today
+from progress.pages.checks.forms import CheckSheet
+from progress.pages.checks.symbols import PREFIX
 from progress.pages.shared.shapes import AWAY, HERE, REFUSED, RESULTS
-from progress.usecases.open_sheet import Sheet, SheetCell, SheetColumn, SheetRow
+from progress.usecases.open_sheet import Sheet, SheetColumn, SheetRow
 
 
 @dataclass(frozen=True)
 class DrawnColumn:
-    """A skill on the sheet; ``done`` of the ``here`` athletes have a try at it today."""
+    """A skill on the sheet, ``number`` from 0; ``done`` of the ``here`` have a try at it today."""
 
     column: SheetColumn
+    number: int
     shown: bool
     look_fors: tuple[LookFor, ...]
     done: int
@@ -31,20 +34,11 @@ class DrawnColumn:
 
 
 @dataclass(frozen=True)
-class DrawnCell:
-    """A cell; ``marking`` is None where nothing can be marked without JavaScript."""
-
-    cell: SheetCell
-    shown: bool
-    marking: Marking | None
-
-
-@dataclass(frozen=True)
 class DrawnRow:
-    """One athlete's line of the sheet."""
+    """One athlete's line of the sheet; ``cells`` are drawn."""
 
     row: SheetRow
-    cells: tuple[DrawnCell, ...]
+    cells: SafeString
 
 
 @dataclass(frozen=True)
@@ -62,7 +56,7 @@ def draw_sheet(sheet: Sheet, form: CheckSheet, chosen: Skill | None) -> DrawnShe
     """Lay the sheet out: one skill at a time, or all of them where ``chosen`` is None."""
     skills = [column.skill for column in sheet.columns]
     prefetch_related_objects(skills, "look_fors")
-    rows = [_draw_row(row, form, chosen) for row in sheet.rows]
+    rows = [_draw_row(sheet, row, form, chosen) for row in sheet.rows]
     return DrawnSheet(
         sheet=sheet,
         chosen=chosen,
@@ -85,6 +79,7 @@ def _draw_column(sheet: Sheet, place: int, chosen: Skill | None) -> DrawnColumn:
     here = [row for row in sheet.rows if row.present]
     return DrawnColumn(
         column=column,
+        number=place,
         shown=chosen in (None, column.skill),
         look_fors=tuple(column.skill.look_fors.all()),
         done=sum(bool(row.cells[place].tries) for row in here),
@@ -92,13 +87,19 @@ def _draw_column(sheet: Sheet, place: int, chosen: Skill | None) -> DrawnColumn:
     )
 
 
-def _draw_row(row: SheetRow, form: CheckSheet, chosen: Skill | None) -> DrawnRow:
-    cells = []
-    for cell in row.cells:
+def _draw_row(sheet: Sheet, row: SheetRow, form: CheckSheet, chosen: Skill | None) -> DrawnRow:
+    drawn = []
+    for number, cell in enumerate(row.cells):
         shown = chosen in (None, cell.skill)
-        marking = form.marking(row.athlete, cell.skill) if shown and not cell.held_back else None
-        cells.append(DrawnCell(cell, shown, marking))
-    return DrawnRow(row, tuple(cells))
+        place = CellPlace(number, shown, f"a{row.athlete.pk} k{number}")
+        marking = None
+        if shown and not cell.held_back:
+            marking = form.marking(row.athlete, cell.skill, short=chosen is None)
+        drawn += [
+            draw_before(cell, place),
+            draw_today(cell, row, sheet.gym_class, place, marking),
+        ]
+    return DrawnRow(row, mark_safe("".join(drawn)))
 
 
 def data_for_script(sheet: Sheet, coach: StaffMember) -> dict[str, Any]:
@@ -114,7 +115,10 @@ def data_for_script(sheet: Sheet, coach: StaffMember) -> dict[str, Any]:
         "registerUrl": reverse("sheet_register", args=[code]),
         "summaryUrl": reverse("sheet_summary", args=[code]),
         "signInUrl": reverse("account_login"),
-        "sprite": static("progress/shapes.svg"),
+        "sprite": f"#{PREFIX}",
+        "columns": [
+            {"code": column.skill.code, "name": str(column.skill)} for column in sheet.columns
+        ],
         "results": {
             result.value: {"shape": mark.shape, "word": mark.word}
             for result, mark in RESULTS.items()
@@ -124,15 +128,4 @@ def data_for_script(sheet: Sheet, coach: StaffMember) -> dict[str, Any]:
             "away": {"shape": AWAY.shape, "word": AWAY.word},
             "refused": {"shape": REFUSED.shape, "word": REFUSED.word},
         },
-        "tries": [
-            {
-                "uid": attempt.uid,
-                "athlete": row.athlete.code,
-                "skill": cell.skill.code,
-                "result": attempt.result,
-            }
-            for row in sheet.rows
-            for cell in row.cells
-            for attempt in cell.tries
-        ],
     }

@@ -10,7 +10,7 @@ from progress.models import Skill, StaffMember
 from progress.pages.checks.views import sheet_address
 from progress.pages.shared.access import class_or_404, coach_or_lead
 from progress.usecases.choose_sheet_skill import choose_sheet_skill
-from progress.usecases.mark_register import NotInClass, mark_register
+from progress.usecases.mark_register import RegisterRefused, mark_register
 
 
 @coach_or_lead
@@ -24,8 +24,8 @@ def sheet_register(request: HttpRequest, code: str, *, staff: StaffMember) -> Ht
     marks = dict.fromkeys(request.POST.getlist("here"), True)
     marks |= dict.fromkeys(request.POST.getlist("away"), False)
     try:
-        mark_register(gym_class=gym_class, day=timezone.localdate(), present=marks)
-    except NotInClass as refused:
+        mark_register(gym_class=gym_class, day=timezone.localdate(), present=marks, coach=staff)
+    except RegisterRefused as refused:
         if request.accepts("text/html"):
             messages.error(request, str(refused))
             return redirect(sheet_address(gym_class, request.POST))

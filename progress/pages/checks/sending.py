@@ -28,7 +28,8 @@ from progress.pages.shared.access import (
     lead_must_add_second_factor,
     visitor_of,
 )
-from progress.usecases.record_checks import ChecksRefused, record_checks
+from progress.pages.shared.words import day_in_words
+from progress.usecases.record_checks import ChecksRefused, HeldTries, record_checks
 
 MOST_BYTES = 1_000_000
 WORKER = "progress/sheet-worker.js"
@@ -69,7 +70,8 @@ def sheet_token(request: HttpRequest, *, staff: StaffMember) -> HttpResponse:
 def send_checks(request: HttpRequest, code: str, *, staff: StaffMember) -> HttpResponse:
     """Store what a sheet sends, all of it or none; sent again, it is stored once.
 
-    Answers 200 with the uids that are stored now, whoever stored them; 422 with what is wrong by
+    Answers 200 with the uids that are stored now, whoever stored them, and a sentence in ``held``
+    for each child on hold who tried something all the same; 422 with what is wrong by
     uid; 409 if another coach made the tries; 413 or 400 if it cannot be read.
     """
     try:
@@ -103,7 +105,13 @@ def _store(gym_class: GymClass, coach: StaffMember, sending: Sending) -> HttpRes
         log.warning("A sending of %d tries has to come again", len(entries), exc_info=True)
         return _problem("The gym's computer is busy; nothing is lost.", 503)
     stored = [entry.uid for entry in entries]
-    return JsonResponse({"stored": stored, "before": recorded.stored_before})
+    held = [_on_hold(each) for each in recorded.held]
+    return JsonResponse({"stored": stored, "before": recorded.stored_before, "held": held})
+
+
+def _on_hold(tries: HeldTries) -> str:
+    kept = "the try is kept" if len(tries.uids) == 1 else f"{len(tries.uids)} tries are kept"
+    return f"{tries.athlete} is on hold since {day_in_words(tries.since)}: {kept}. Tell the lead."
 
 
 @require_GET

@@ -10,9 +10,8 @@ from django.utils import timezone
 
 from progress.engine.terms import Result
 from progress.models import Athlete, GymClass, Skill
-from progress.pages.checks.forms import UID, Pair, new_uid
+from progress.pages.checks.forms import UID, Pair, SheetForm, new_uid
 from progress.usecases.record_checks import APART, Entry
-from progress.usecases.sheets.entries import Problem
 
 LETTERS = {"c": Result.CLEAN, "h": Result.ASSISTED, "n": Result.MISS}
 MOST_TRIES = 10
@@ -45,7 +44,7 @@ class TypedCell:
     errors: Sequence[str]
 
 
-class TypedSheet(forms.Form):
+class TypedSheet(SheetForm):
     """A code for each athlete and skill."""
 
     def __init__(self, data: Mapping[str, Any] | None = None, *, pairs: Iterable[Pair]) -> None:
@@ -93,16 +92,13 @@ class TypedSheet(forms.Form):
             for number, (athlete, skill, place, result) in enumerate(typed)
         ]
 
-    def add_problems(self, problems: Iterable[Problem]) -> None:
-        """Put what the use case found beside the cell it is about."""
-        name_of = {
+    def names_by_uid(self) -> dict[str, str]:
+        """The field of each entry; those of one cell share it."""
+        return {
             _nth(self.cleaned_data[_uid_name(athlete, skill)], place): _name(athlete, skill)
             for athlete, skill in self.pairs
             for place in range(len(self.cleaned_data[_name(athlete, skill)]))
         }
-        for problem in problems:
-            name = name_of.get(problem.uid) if problem.number else None
-            self.add_error(name, f"{problem.what[:1].upper()}{problem.what[1:].rstrip('.')}.")
 
     def cell(self, athlete: Athlete, skill: Skill) -> TypedCell:
         """How to draw one cell."""

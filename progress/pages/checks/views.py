@@ -19,6 +19,7 @@ from progress.pages.checks.drawing import (
 )
 from progress.pages.checks.forms import CheckSheet, sent_marks
 from progress.pages.checks.held import held_back
+from progress.pages.checks.symbols import symbols
 from progress.pages.shared.access import class_or_404, coach_or_lead
 from progress.usecases.choose_sheet_skill import choose_sheet_skill
 from progress.usecases.open_sheet import open_sheet
@@ -121,6 +122,7 @@ def _show(
         "form": form,
         "data": data_for_script(sheet, coach),
         "hold_reasons": HoldReason.choices,
+        "symbols": symbols(),
     }
     status = 422 if form.errors else 200
     return render(request, "progress/checks/sheet.html", context, status=status)

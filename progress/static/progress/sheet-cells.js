@@ -8,9 +8,14 @@ export function shape(sprite, name) {
   drawing.setAttribute("class", "shape");
   drawing.setAttribute("aria-hidden", "true");
   const use = document.createElementNS(SVG, "use");
-  use.setAttribute("href", `${sprite}#${name}`);
+  use.setAttribute("href", sprite + name);
   drawing.append(use);
   return drawing;
+}
+
+/* A try the page was drawn with: its link leads to /athletes/…/attempts/<uid>/correct/. */
+function drawnTry(link) {
+  return { uid: decodeURIComponent(link.pathname.split("/").at(-3)), result: link.dataset.result };
 }
 
 function button(className, onClick, ...content) {
@@ -34,9 +39,13 @@ export class Cell {
     this.place = place;
     this.data = data;
     this.does = does;
-    ({ athlete: this.athlete, skill: this.skill, name: this.who, skillName: this.what } = place.dataset);
-    this.name = `${this.who}, ${this.what}`;
-    this.tries = [];
+    const row = place.closest("tr");
+    const column = data.columns[place.closest("td").dataset.k];
+    this.athlete = row.dataset.athlete;
+    this.skill = column.code;
+    this.name = `${row.querySelector("summary [id]").textContent}, ${column.name}`;
+    Object.assign(place.dataset, { athlete: this.athlete, skill: this.skill });
+    this.tries = [...place.querySelectorAll(".tally a")].map(drawnTry);
     this.refused = [];
     this.build();
   }

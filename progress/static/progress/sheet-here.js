@@ -4,13 +4,22 @@
 
 import { shape } from "./sheet-cells.js";
 
-export function useRegister(data, onChange) {
-  new Register(data, onChange).listen();
+export function useRegister(data, onChange, onStored) {
+  forgetOtherDays(data.day);
+  new Register(data, onChange, onStored).listen();
+}
+
+/* The gym's computer takes the register of today only. */
+function forgetOtherDays(day) {
+  for (const key of Object.keys(localStorage)) {
+    if (/^(sheet-tries|register)-/.test(key) && !key.endsWith(day)) { localStorage.removeItem(key); }
+  }
 }
 
 class Register {
-  constructor(data, onChange) {
+  constructor(data, onChange, onStored) {
     this.data = data;
+    this.onStored = onStored;
     this.onChange = onChange;
     this.form = document.getElementById("register-form");
     this.key = `register-${data.classCode}-${data.day}`;
@@ -121,6 +130,7 @@ class Register {
       if (this.waiting[athlete] === here) { delete this.waiting[athlete]; }
     }
     this.keep();
+    if (answer.stored) { this.onStored(); }
     this.line.textContent = answer.stored ? "" : `${answer.problem} Reload the page.`;
     if (Object.keys(this.waiting).length > 0) { setTimeout(() => this.send(), 0); }
   }

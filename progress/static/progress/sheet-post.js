@@ -27,7 +27,7 @@ export class Gym {
   }
 
   /* Send entries of one class. Answers what became of them, as { kind }:
-     "stored" with uids; "refused" with problems by uid, nothing stored; "sign-in" with a url,
+     "stored" with uids, and held: sentences about children on hold; "refused" with problems by uid, nothing stored; "sign-in" with a url,
      nothing stored; "turned-away" with sentences, nothing stored; "later": nobody knows. */
   async send(url, entries, coach) {
     let answer = await this.post(url, entries, coach);
@@ -74,7 +74,7 @@ async function ask(url, options) {
 }
 
 function meaningOf({ status, json }) {
-  if (status === 200 && Array.isArray(json?.stored)) { return { kind: "stored", uids: json.stored }; }
+  if (status === 200 && Array.isArray(json?.stored)) { return { kind: "stored", uids: json.stored, held: json.held ?? [] }; }
   const named = (json?.problems ?? []).filter((problem) => problem.uid);
   if (named.length > 0) { return { kind: "refused", problems: named }; }
   return signInOf(json) ?? turnedAway(status, json);

@@ -18,6 +18,8 @@
    news.signIn: where to sign in, in state "sign-in"; otherwise null
    news.others: tries of another coach on this device, sent when that coach signs in
    news.elsewhere: tries of other classes, sent along
+   news.stuck: paths of the sheets of other classes where a try was refused
+   news.held: sentences about children on hold, whose tries this page sent and were stored
 
    `coach` is the code of the coach the page was drawn for. A try keeps it, so that a tablet shared
    by two coaches never stores one's tries under the name of the other. Without it, tries are
@@ -58,6 +60,7 @@ class Queue {
     this.gym = gym;
     this.mood = "waiting"; // what the last sending ran into: waiting, offline or sign-in
     this.signIn = null;
+    this.held = new Set();
     this.trouble = new Map(); // send_url -> sentences, where a whole sending was turned away
     this.pause = FIRST_PAUSE;
     this.turn = 0;
@@ -191,6 +194,7 @@ class Queue {
   async settle(outcome, records) {
     const uids = new Set(records.map((record) => record.uid));
     if (outcome.kind === "stored") {
+      for (const sentence of outcome.held) { this.held.add(sentence); }
       const stored = new Set(outcome.uids.filter((uid) => uids.has(uid)));
       await changeTries((all) => all.filter(({ uid }) => stored.has(uid)).map((record) => [record, null]));
       return stored.size > 0;
@@ -236,7 +240,11 @@ class Queue {
     });
     const state = this.stateOf(waiting, refused.length);
     const signIn = state === "sign-in" ? this.signIn : null;
-    const news = { waiting, state, refused, signIn, others, elsewhere: open.length - waiting - others };
+    const stuck = new Set(records
+      .filter((record) => record.refused && this.isOurs(record) && !this.isHere(record))
+      .map((record) => record.send_url.replace(/send\/$/, "")));
+    const elsewhere = open.length - waiting - others;
+    const news = { waiting, state, refused, signIn, others, elsewhere, stuck: [...stuck], held: [...this.held] };
     for (const teller of this.tellers) { teller(news); }
   }
 

@@ -1,11 +1,12 @@
 /* Which skill is in view: the tabs change it without asking the network. */
 
-function show(code) {
+function show(code, columns) {
   const cells = document.getElementById("cells");
   cells.classList.toggle("by-athlete", code === "");
   cells.classList.toggle("by-skill", code !== "");
-  for (const one of cells.querySelectorAll("td[data-skill], th[data-skill], section[data-skill]")) {
-    one.hidden = code !== "" && one.dataset.skill !== code;
+  const number = String(columns.findIndex((column) => column.code === code));
+  for (const one of cells.querySelectorAll("[data-k]")) {
+    one.hidden = code !== "" && one.dataset.k !== number;
   }
   for (const tab of document.querySelectorAll("[data-tab]")) {
     if (tab.dataset.tab === code) { tab.setAttribute("aria-current", "page"); } else { tab.removeAttribute("aria-current"); }
@@ -16,14 +17,14 @@ function show(code) {
   }
 }
 
-export function useTabs(classCode) {
+export function useTabs({ classCode, columns }) {
   const key = `sheet-view-${classCode}`;
   const tabs = [...document.querySelectorAll("[data-tab]")];
   for (const tab of tabs) {
     tab.addEventListener("click", (event) => {
       if (event.ctrlKey || event.metaKey || event.shiftKey) { return; }
       event.preventDefault();
-      show(tab.dataset.tab);
+      show(tab.dataset.tab, columns);
       history.replaceState(null, "", tab.href);
       sessionStorage.setItem(key, tab.dataset.tab);
       tab.scrollIntoView({ block: "nearest", inline: "nearest" });
@@ -33,7 +34,7 @@ export function useTabs(classCode) {
   const asked = new URLSearchParams(location.search);
   // Without a network the page is a kept copy, drawn for another view than the one asked for.
   const wanted = asked.get("by") === "athlete" ? "" : asked.get("skill") ?? sessionStorage.getItem(key);
-  if (tabs.some((tab) => tab.dataset.tab === wanted)) { show(wanted); }
+  if (tabs.some((tab) => tab.dataset.tab === wanted)) { show(wanted, columns); }
 }
 
 /* A new skill starts with the first athlete again. */

@@ -4,8 +4,8 @@
    - The sheet pages this coach opened. They hold the names of the children of a class, because a
      coach on the mats can do nothing with bare numbers. A kept page is shown for 24 hours at most,
      long enough to open it at home before a class. It is deleted when somebody signs out on this
-     device, when the gym's computer no longer shows the page to this coach, and, once it is too
-     old, the next time this worker runs. No other page with a name in it is ever kept, and no
+     device and when somebody signs in, who may be somebody else; when the gym's computer no longer
+     shows the page to this coach; and, once it is too old, the next time this worker runs. No other page with a name in it is ever kept, and no
      answer to a script.
    - The static files those pages are drawn with. They hold nothing about anybody.
 
@@ -25,6 +25,7 @@ const STATIC = new URL(self.location).searchParams.get("static") ?? `${HOME}stat
 /* Once the network was too slow, files are taken from the device for a while without asking: a page
    is drawn with many files, and a coach must not wait for each. */
 let slowUntil = 0;
+const copies = new Set(); // the pages that were drawn from a kept copy
 let keeping = Promise.resolve(); // one after another, so that nothing is fetched twice
 
 self.addEventListener("install", () => { self.skipWaiting(); });
@@ -43,7 +44,8 @@ self.addEventListener("fetch", (event) => {
   const { request } = event;
   const url = new URL(request.url);
   if (url.origin !== self.location.origin) { return; }
-  if (request.method === "POST" && url.pathname.endsWith("/accounts/logout/")) { event.waitUntil(forget()); }
+  const changesPerson = /\/accounts\/log(in|out)\/$/.test(url.pathname);
+  if (request.method === "POST" && changesPerson) { event.waitUntil(forget()); }
   if (request.method !== "GET") { return; }
   if (request.mode === "navigate") {
     event.waitUntil(clearOld());
@@ -54,9 +56,12 @@ self.addEventListener("fetch", (event) => {
 });
 
 /* A page may say { type: "keep", page, files }, because the very first sheet is drawn before this
-   worker is there to see it; it is told whether the sheet is kept. Or { type: "forget" }. */
+   worker is there to see it, or with `afresh`, because what it shows has changed since; it is told
+   whether the sheet is kept. Or { type: "forget" }. Or { type: "was-kept" }, to be told whether it
+   is a kept copy itself. */
 self.addEventListener("message", (event) => {
   if (event.data?.type === "forget") { event.waitUntil(forget()); }
+  if (event.data?.type === "was-kept") { event.ports[0]?.postMessage(copies.has(event.source?.id)); }
   if (event.data?.type === "keep") {
     keeping = keeping.then(() => keepMissing(event.data)).catch(() => false);
     event.waitUntil(keeping.then((kept) => event.ports[0]?.postMessage(kept)));
@@ -76,7 +81,9 @@ async function sheet(event, url) {
     await learn(cache, url.pathname, answer).catch(() => null); // a full device still gets its page
     return answer;
   });
-  return firstOf(event, network, kept);
+  const answer = await firstOf(event, network, kept);
+  if (answer === kept) { copies.add(event.resultingClientId); }
+  return answer;
 }
 
 async function learn(cache, key, answer) {
@@ -147,11 +154,11 @@ function forget() {
   return caches.delete(SHEETS);
 }
 
-async function keepMissing({ page, files }) {
+async function keepMissing({ page, files, afresh = false }) {
   const address = new URL(page, self.location);
   if (address.origin !== self.location.origin || !isSheet(address)) { return false; }
   const pages = await caches.open(SHEETS);
-  if (!(await young(pages, address.pathname))) {
+  if (afresh || !(await young(pages, address.pathname))) {
     await learn(pages, address.pathname, await fetch(address, { redirect: "manual" }));
   }
   const cache = await caches.open(FILES);

@@ -6,7 +6,7 @@
 import { newUid, openQueue } from "./sheet-queue.js";
 import { Cell } from "./sheet-cells.js";
 import { useRegister } from "./sheet-here.js";
-import { Kept } from "./sheet-kept.js";
+import { copyIsOld, drawAfresh, sayIfCopy } from "./sheet-copy.js";
 import { keepFresh, useTabs } from "./sheet-view.js";
 
 const data = JSON.parse(document.getElementById("sheet-data").textContent);
@@ -15,9 +15,9 @@ const spoken = document.getElementById("spoken");
 const signIn = document.getElementById("sign-in");
 const finish = document.getElementById("finish");
 const cells = new Map();
-const kept = new Kept(data);
-let news = { waiting: 0, state: "saved", refused: [], others: 0 };
+let news = { waiting: 0, state: "saved", refused: [], others: 0, held: [] };
 let work = Promise.resolve(); // what is written to the queue, one after the other
+let writing = 0; // steps of it that are not on disk yet
 
 function cellOf({ athlete, skill }) {
   return cells.get(JSON.stringify([athlete, skill]));
@@ -27,11 +27,14 @@ function say(element, text) {
   if (element.textContent !== text) { element.textContent = text; }
 }
 
+/* Until a tap is on disk the page must not say that all is saved; the queue tells when it is. */
 function later(step) {
+  writing += 1;
+  say(statusLine, "Saving…");
   work = work.then(step).catch((error) => {
     console.error(error);
     say(statusLine, "This phone could not keep the last tap. Reload the page and look.");
-  });
+  }).finally(() => { writing -= 1; });
   return work;
 }
 
@@ -48,17 +51,12 @@ function entryOf(cell, result, about = {}) {
   };
 }
 
-async function put(queue, entry) {
-  await queue.put(entry);
-  kept.add(entry);
-}
-
 function record(queue, cell, result) {
   const entry = entryOf(cell, result);
   cell.add(entry);
   count();
   say(spoken, `${cell.name}: ${data.results[result].word}. ${cell.tries.length} today.`);
-  later(() => put(queue, entry));
+  later(() => queue.put(entry));
 }
 
 /* A try that has not left this device is simply dropped; one that may be stored is corrected. */
@@ -68,8 +66,8 @@ function takeBack(queue, cell, attempt) {
   count();
   say(spoken, `${cell.name}: ${data.results[attempt.result].word} taken back. ${cell.tries.length} today.`);
   later(async () => {
-    if (await queue.remove(attempt.uid) || await queue.discard(attempt.uid)) { kept.drop(attempt.uid); return; }
-    await put(queue, entry);
+    if (await queue.remove(attempt.uid) || await queue.discard(attempt.uid)) { return; }
+    await queue.put(entry);
   });
 }
 
@@ -78,7 +76,7 @@ function giveUp(queue, cell, { uid, entry }) {
   cell.drop(uid);
   if (entry.supersedes) { cell.add({ uid: entry.supersedes, result: entry.result }); }
   count();
-  later(async () => { await queue.discard(uid); kept.drop(uid); });
+  later(() => queue.discard(uid));
 }
 
 /* What the page says */
@@ -91,7 +89,7 @@ function count() {
   }
 }
 
-function statusOf({ state, waiting, refused, others }) {
+function statusOf({ state, waiting, refused, others, held }) {
   const said = [{
     saved: "All saved",
     waiting: `${waiting} waiting to be sent`,
@@ -101,12 +99,15 @@ function statusOf({ state, waiting, refused, others }) {
   }[state]];
   if (refused.length > 0) { said.push(`${refused.length} not stored: see the marked ${refused.length === 1 ? "cell" : "cells"}`); }
   if (others > 0) { said.push(`${others} of another coach kept on this phone`); }
+  said.push(...held.slice(0, 1).map((sentence) => sentence.replace(/\.$/, "")));
+  if (held.length > 1) { said.push(`${held.length - 1} more on hold: finish to see who`); }
   return said.filter(Boolean).join(". ");
 }
 
 function hear(latest) {
+  if (latest.waiting < news.waiting) { copyIsOld(); } // stored, or dropped: the copy has neither
   news = latest;
-  say(statusLine, statusOf(news));
+  if (writing === 0) { say(statusLine, statusOf(news)); }
   signIn.hidden = news.state !== "sign-in";
   if (news.signIn) { signIn.href = news.signIn; }
   for (const cell of cells.values()) {
@@ -114,11 +115,10 @@ function hear(latest) {
   }
 }
 
-/* Opening: what the gym's computer had when it drew the page, and what was recorded here since */
+/* Opening: the page is drawn with what was stored by then; here comes what still waits */
 
 async function fill(queue) {
-  for (const attempt of data.tries) { cellOf(attempt)?.add(attempt); }
-  for (const entry of [...kept.sinceDrawn(), ...await queue.list()]) {
+  for (const entry of await queue.list()) {
     if (!onThatDay(entry.at)) { continue; }
     const cell = cellOf(entry);
     if (entry.supersedes) { cell?.drop(entry.supersedes); }
@@ -134,7 +134,11 @@ async function leave(queue, event) {
   await queue.send();
   const left = (await queue.list()).length;
   finish.disabled = false;
-  if (left === 0 && news.refused.length === 0) { location.assign(data.summaryUrl); return; }
+  if (left === 0 && news.refused.length === 0) {
+    drawAfresh(); // the news of what was just stored may come too late for this page
+    location.assign(data.summaryUrl);
+    return;
+  }
   say(statusLine, `${statusOf(news)}. You can close this page: nothing is lost`);
 }
 
@@ -151,9 +155,10 @@ async function start() {
   }
   await fill(queue);
   document.body.classList.add("sheet-live");
-  for (const field of document.querySelectorAll('[form="sheet-form"]:not(button)')) { field.disabled = true; }
-  useTabs(data.classCode);
-  useRegister(data, count);
+  for (const field of document.querySelectorAll("#sheet-form :is(input, select)")) { field.disabled = true; }
+  useTabs(data);
+  useRegister(data, count, copyIsOld);
+  sayIfCopy(document.getElementById("copy"), data.renderedAt);
   count();
   queue.subscribe(hear);
   finish.addEventListener("click", (event) => { leave(queue, event); });

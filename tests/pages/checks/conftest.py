@@ -12,12 +12,14 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext
+from playwright.sync_api import Browser, BrowserContext, expect
 
 from progress.models import Athlete, Attempt
 from tests.source import ROOT
 
 HALL = [sys.executable, "-m", "tests.pages.checks.hall"]
+# How long a page may take to say something on a busy machine; it goes on as soon as it does.
+expect.set_options(timeout=45_000)
 BARE, REAL = "tests.pages.checks.hall_urls", "gymsite.urls"
 
 
@@ -45,7 +47,7 @@ class Hall:
         self.process = subprocess.Popen(
             [*HALL, "serve", str(self.port)], cwd=ROOT, env=self.surroundings
         )
-        end = time.monotonic() + 30
+        end = time.monotonic() + 60
         while time.monotonic() < end:
             with socket.socket() as knock:
                 if knock.connect_ex(("127.0.0.1", self.port)) == 0:
@@ -63,7 +65,7 @@ class Hall:
     def died(self) -> int:
         """Wait until it was struck down; answers its exit code."""
         assert self.process is not None
-        return self.process.wait(timeout=30)
+        return self.process.wait(timeout=60)
 
     def die(self, moment: str) -> None:
         """Have it struck down in the next sending, ``before-commit`` or ``before-answer``."""

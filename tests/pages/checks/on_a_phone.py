@@ -34,11 +34,11 @@ def open_sheet(page: Page, hall: Hall, query: str = "") -> None:
 
 def cell(page: Page, child: int) -> Locator:
     """A child's cell at the skill in view."""
-    return page.get_by_role("group", name=f"Child {child:02}: ")
+    return page.get_by_role("group", name=f"Child {child:02} ")
 
 
 def says(page: Page, text: str) -> None:
-    expect(page.locator("#status")).to_contain_text(text, timeout=15_000)
+    expect(page.locator("#status")).to_contain_text(text)
 
 
 def tally(page: Page, child: int) -> list[str]:

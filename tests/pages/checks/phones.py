@@ -17,6 +17,13 @@ EVERY_CELL = """async ({ children, skills, round }) => {
       }));
     }
   }
+  await window.newsIsFresh();
+}"""
+GONE = """async (path) => {
+  for (const name of await caches.keys()) {
+    if (await (await caches.open(name)).match(path)) { return false; }
+  }
+  return true;
 }"""
 
 
@@ -29,7 +36,7 @@ def open_sheet(context: BrowserContext, hall: Hall, path: str = SHEET) -> Page:
 
 
 def ready(page: Page) -> None:
-    expect(page.locator("html[data-ready=yes]")).to_be_attached(timeout=5_000)
+    expect(page.locator("html[data-ready=yes]")).to_be_attached()
 
 
 def record_all(page: Page, result: str = "clean") -> None:
@@ -40,16 +47,26 @@ def record_all(page: Page, result: str = "clean") -> None:
 def put(page: Page, **entry: Any) -> str:
     """One try; answers its uid."""
     entry = {"athlete": "A00", "skill": "SKILL-0", "result": "clean", **entry}
-    script = "async (e) => { e = window.newEntry(e); await window.gymQueue.put(e); return e.uid; }"
+    script = """async (said) => {
+      const entry = window.newEntry(said);
+      await window.gymQueue.put(entry);
+      await window.newsIsFresh();
+      return entry.uid;
+    }"""
     return str(page.evaluate(script, entry))
 
 
 def says(page: Page, news: str) -> None:
-    expect(page.locator("#news")).to_contain_text(news, timeout=20_000)
+    expect(page.locator("#news")).to_contain_text(news)
 
 
 def ask(page: Page, call: str, *values: object) -> Any:
     return page.evaluate(f"(values) => window.gymQueue.{call}(...values)", list(values))
+
+
+def is_gone(page: Page, path: str = SHEET) -> None:
+    """Wait until the worker keeps no copy of the page; it deletes in its own time."""
+    page.wait_for_function(GONE, arg=path)
 
 
 def kept(page: Page) -> list[dict[str, Any]]:

@@ -18,8 +18,8 @@ def open_page(client: Client, query: str = "", path: str = SHEET) -> str:
 
 
 def uids(page: str) -> dict[str, str]:
-    """The hidden numbers of a page, by the name of their field."""
-    return dict(re.findall(r'name="(uid-\d+-\d+)" value="([0-9a-f]+)"', page))
+    """The hidden numbers of a page by their field: one of a sheet, or one a typed cell."""
+    return dict(re.findall(r'name="(number|uid-\d+-\d+)" value="([0-9a-f]+)"', page))
 
 
 def cell(athlete: Athlete, skill: Skill) -> str:
@@ -33,8 +33,10 @@ def filled(page: str, marks: Mapping[str, str]) -> dict[str, str]:
 
 
 def marked(page: str, name: str) -> str:
-    """Which radio of a cell is marked."""
+    """Which radio of a cell is marked, or what its list says."""
     found = re.findall(rf'name="{name}" value="(\w*)" checked', page)
+    for options in re.findall(rf'<select name="{name}"[^>]*>(.*?)</select>', page):
+        found += re.findall(r'value="(\w*)" selected', options)
     assert len(found) == 1
     return str(found[0])
 
@@ -46,7 +48,8 @@ def row_of(page: str, athlete: Athlete) -> str:
 
 def cells_of(page: str, athlete: Athlete, skill: Skill) -> str:
     """What one athlete's line says of one skill, before today and today."""
-    cells = rf'<td [^>]*data-skill="{skill.code}"[^>]*>(.*?)</td>'
+    number = tabs(page).index(skill.code)
+    cells = rf'<td [^>]*data-k="{number}"[^>]*>(.*?)</td>'
     return " ".join(re.findall(cells, row_of(page, athlete), re.DOTALL))
 
 

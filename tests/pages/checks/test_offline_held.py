@@ -125,7 +125,7 @@ class TestRefusals:
 
         says(page, "saved, 0 waiting, 0 refused")
 
-    def test_a_correction_of_something_corrected_meanwhile_says_by_whom(
+    def test_a_correction_of_something_corrected_meanwhile_is_told(
         self, bare_hall: Hall, kims: BrowserContext, phone: Phone
     ) -> None:
         page = open_sheet(kims, bare_hall)
@@ -139,7 +139,7 @@ class TestRefusals:
         kims.set_offline(False)
 
         says(page, "1 refused")
-        assert "Sam corrected this" in page.evaluate("window.gymNews.refused[0].what[0]")
+        assert "corrected in the meantime" in page.evaluate("window.gymNews.refused[0].what[0]")
 
 
 class TestWhoIsSignedIn:

@@ -4,7 +4,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Error, Page, expect
 
 from tests.pages.checks.conftest import Hall
-from tests.pages.checks.phones import SHEET, Phone, open_sheet, ready
+from tests.pages.checks.phones import SHEET, Phone, is_gone, open_sheet, ready
 
 KEPT = """async () => {
   const kept = [];
@@ -99,7 +99,7 @@ def test_signing_out_deletes_the_sheet(bare_hall: Hall, kims: BrowserContext) ->
     page.get_by_role("button", name="Sign out").click()
     expect(page).to_have_url(bare_hall.url + "/accounts/login/")
 
-    assert SHEET not in kept(page)
+    is_gone(page)
     bare_hall.kill()
     assert not opens(kims, bare_hall)
 
@@ -107,6 +107,7 @@ def test_signing_out_deletes_the_sheet(bare_hall: Hall, kims: BrowserContext) ->
 def test_a_message_from_a_page_deletes_the_sheet(bare_hall: Hall, kims: BrowserContext) -> None:
     page = visit(kims, bare_hall)
     page.evaluate("navigator.serviceWorker.controller.postMessage({ type: 'forget' })")
+    is_gone(page)
     bare_hall.kill()
 
     assert not opens(kims, bare_hall)
@@ -122,7 +123,7 @@ def test_a_page_kept_for_more_than_a_day_is_not_shown_and_is_deleted(
     page.evaluate(AGE, 24.1)
 
     assert not opens(kims, bare_hall)
-    assert SHEET not in kept(page)
+    is_gone(page)
 
 
 def test_the_way_to_the_sign_in_page_is_not_taken_for_the_sheet(
@@ -165,7 +166,7 @@ def test_a_network_that_hangs_gives_way_to_the_kept_sheet(
     page = visit(kims, bare_hall)
     (bare_hall.folder / "hang").touch()
 
-    page.reload(timeout=15_000)
+    page.reload()
     ready(page)
 
     expect(page.get_by_text("Child 11")).to_be_visible()

@@ -8,8 +8,9 @@ import pytest
 from django.db import InterfaceError, OperationalError
 from django.test import Client
 
-from progress.models import StaffMember, Variant
+from progress.models import Athlete, StaffMember, Variant
 from progress.pages.checks import sending
+from tests import makers
 from tests.pages.checks.sendings import AT, ENTRY, UID, Stored, entry, post, problems, send, uid
 
 pytestmark = pytest.mark.usefixtures("monday_class", "floor")
@@ -24,7 +25,7 @@ class TestStoring:
         response = send(coach_client, entry(variant=variant.code), coach="kim")
 
         assert response.status_code == 200
-        assert json.loads(response.content) == {"stored": [UID], "before": 0}
+        assert json.loads(response.content) == {"stored": [UID], "before": 0, "held": []}
         [made] = stored()
         assert (made.uid, made.athlete.code, made.skill.code) == (UID, "ada", "LAND-1")
         assert (made.result, made.coach, made.variant) == ("clean", coach, variant)
@@ -40,8 +41,27 @@ class TestStoring:
         send(coach_client, entry())
         both = send(coach_client, entry(), entry(uid=uid(2)))
 
-        assert json.loads(both.content) == {"stored": [UID, uid(2)], "before": 1}
+        assert json.loads(both.content) == {"stored": [UID, uid(2)], "before": 1, "held": []}
         assert len(stored()) == 2
+
+    def test_a_try_of_a_child_put_on_hold_meanwhile_is_stored_and_the_coach_is_told(
+        self, coach_client: Client, ada: Athlete, bo: Athlete, stored: Stored
+    ) -> None:
+        for child in (ada, bo):
+            makers.make_hold(child)
+        answer = send(
+            coach_client,
+            entry(),
+            entry(uid=uid(2), athlete="bo"),
+            entry(uid=uid(3), athlete="bo"),
+        )
+
+        assert answer.status_code == 200
+        assert len(stored()) == 3
+        assert json.loads(answer.content)["held"] == [
+            "Ada is on hold since Mon 2 Mar: the try is kept. Tell the lead.",
+            "Bo is on hold since Mon 2 Mar: 2 tries are kept. Tell the lead.",
+        ]
 
     def test_two_coaches_at_the_same_child_and_skill_are_both_kept(
         self, coach_client: Client, lead_client: Client, stored: Stored
@@ -51,7 +71,7 @@ class TestStoring:
 
         assert [(a.result, str(a.coach)) for a in stored()] == [("clean", "Kim"), ("miss", "Lee")]
 
-    def test_a_correction_supersedes_and_a_second_one_is_told_who_was_first(
+    def test_a_correction_supersedes_and_a_second_one_is_told(
         self, coach_client: Client, lead_client: Client, stored: Stored
     ) -> None:
         send(coach_client, entry())
@@ -61,7 +81,7 @@ class TestStoring:
         assert late.status_code == 422
         [(named, what)] = problems(late)
         assert named == uid(3)
-        assert "Lee corrected this in the meantime" in what
+        assert "corrected in the meantime" in what
         assert [a.result for a in stored()] == ["clean", "miss"]
 
     def test_a_time_in_another_zone_is_the_same_moment(
@@ -80,7 +100,7 @@ class TestStoring:
         assert len(stored()) == 2_000
 
     def test_nothing_sent_stores_nothing(self, coach_client: Client) -> None:
-        assert json.loads(send(coach_client).content) == {"stored": [], "before": 0}
+        assert json.loads(send(coach_client).content) == {"stored": [], "before": 0, "held": []}
 
 
 class TestRefusing:

@@ -37,6 +37,15 @@ def test_a_quiet_day_says_that_every_try_counts(
     assert "Every try counts all the same" in summary(coach_client)
 
 
+def test_who_is_on_hold_and_tried_something_is_named(
+    coach_client: Client, monday_class: GymClass, ada: Athlete, small_catalogue: dict[str, Skill]
+) -> None:
+    makers.make_hold(ada)
+    makers.make_attempt(ada, small_catalogue["HANG-1"], at=makers.moment(hour=9))
+
+    assert ">Ada</a>" in section(summary(coach_client), "On hold, with tries today")
+
+
 def test_a_skill_that_became_secure_is_named(
     coach_client: Client,
     monday_class: GymClass,

@@ -14,4 +14,6 @@ window.newEntry = (entry) => ({
   uid: newUid(), variant: null, at: new Date().toISOString(), supersedes: null, taken_back: false, reason: "", ...entry,
 });
 window.gymQueue = queue;
+/* Resolves once #news says what is true now: a queue tells its news some time after a change. */
+window.newsIsFresh = () => new Promise((resolve) => { const stop = queue.subscribe(() => { stop?.(); resolve(); }); });
 document.documentElement.dataset.ready = "yes";
