@@ -7,7 +7,6 @@ clock stands still at noon of that day.
 """
 
 import os
-import shutil
 from datetime import date, datetime, timedelta
 
 import pytest
@@ -28,9 +27,9 @@ from progress.models import (
 )
 from progress.usecases.families.links import make_link, revoke_links
 from tests import makers
+from tests.machine import missing
 
 MISS, ASSISTED, CLEAN = ResultChoice.MISS, ResultChoice.ASSISTED, ResultChoice.CLEAN
-ON_CI = os.environ.get("CI", "").lower() in {"1", "true", "yes"}
 
 
 # Time
@@ -259,44 +258,6 @@ def anonymous_client(db: None, stopped_clock: datetime) -> Client:
 
 
 # What the machine must have
-
-
-def missing(what: str) -> None:
-    """Skip on a contributor's machine; fail where every check has to run."""
-    if ON_CI:
-        pytest.fail(f"{what} is needed here and was not found.")
-    pytest.skip(f"{what} was not found.")
-
-
-@pytest.fixture(scope="session")
-def browser_path() -> str:
-    """The Chromium of this machine."""
-    path = shutil.which("chromium") or shutil.which("chromium-browser")
-    if path is None:
-        missing("Chromium")
-    return str(path)
-
-
-@pytest.fixture(scope="session")
-def browser_type_launch_args(
-    browser_path: str, pytestconfig: pytest.Config
-) -> dict[str, str | bool | list[str]]:
-    """How pytest-playwright's ``page`` starts Chromium: no sandbox for root, no calls home."""
-    # Playwright keeps an event loop in the main thread, where Django would refuse the database.
-    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-    return {
-        "executable_path": browser_path,
-        "headless": not pytestconfig.getoption("--headed"),
-        "args": [
-            "--no-sandbox",
-            "--disable-gpu",
-            "--disable-quic",
-            "--no-first-run",
-            "--disable-background-networking",
-            "--disable-component-update",
-            "--disable-sync",
-        ],
-    }
 
 
 @pytest.fixture(scope="session")
