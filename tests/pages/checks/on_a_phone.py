@@ -41,6 +41,11 @@ def says(page: Page, text: str) -> None:
     expect(page.locator("#status")).to_contain_text(text)
 
 
+def tally_grows_to(page: Page, child: int, count: int) -> None:
+    """Wait until so many tries are listed."""
+    expect(cell(page, child).locator(".tally .sr-only")).to_have_count(count)
+
+
 def tally(page: Page, child: int) -> list[str]:
     names = cell(page, child).locator(".tally .sr-only").all_text_contents()
     return [name.partition(":")[0] for name in names]

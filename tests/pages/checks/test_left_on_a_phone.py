@@ -7,7 +7,16 @@ from typing import Any
 from playwright.sync_api import BrowserContext, Page, expect
 
 from tests.pages.checks.conftest import Hall
-from tests.pages.checks.on_a_phone import SHEET, cell, kims, open_sheet, says, sheet, tally
+from tests.pages.checks.on_a_phone import (
+    SHEET,
+    cell,
+    kims,
+    open_sheet,
+    says,
+    sheet,
+    tally,
+    tally_grows_to,
+)
 from tests.pages.checks.phones import is_gone
 
 __all__ = ["kims", "sheet"]  # fixtures
@@ -109,6 +118,7 @@ class TestWhatIsStoredLeavesThePhone:
 
         open_sheet(sheet, hall)
 
+        tally_grows_to(sheet, 0, 1)
         assert tally(sheet, 0) == ["Clean"]
 
 
