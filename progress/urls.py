@@ -18,7 +18,7 @@ from progress.pages.families.views import (
     guardian_revoke,
     guardian_right,
 )
-from progress.pages.family.language import family_language
+from progress.pages.family.language import family_language, in_the_familys_language
 from progress.pages.family.opening import (
     family_close,
     family_code,
@@ -26,31 +26,47 @@ from progress.pages.family.opening import (
     family_open,
 )
 from progress.pages.family.views import child_page, family_page
+from progress.pages.floor.builder import (
+    floor_name,
+    floor_publish,
+    floor_setup,
+    floor_throw_away,
+    floor_undo,
+)
+from progress.pages.floor.loops import floor_loop, floor_loops, floor_pick, floor_stops
+from progress.pages.floor.stations import (
+    floor_library,
+    floor_station,
+    floor_station_keep,
+    floor_station_remove,
+    floor_variant,
+    floor_variant_new,
+)
+from progress.pages.floor.weeks import floor_copy, floor_weeks
 from progress.pages.home.views import home
 from progress.pages.move_up.views import move_up_list
 
 urlpatterns = [
-    path("", home, name="home"),
-    path("classes/", class_list, name="class_list"),
     path("classes/<str:code>/", class_page, name="class_page"),
-    path("classes/<str:code>/checks/", check_sheet, name="check_sheet"),
-    path("classes/<str:code>/checks/send/", send_checks, name="send_checks"),
     path("checks/token/", sheet_token, name="sheet_token"),
-    path("sheet-worker.js", sheet_worker, name="sheet_worker"),
-    path("classes/<str:code>/checks/register/", sheet_register, name="sheet_register"),
-    path("classes/<str:code>/checks/skills/", sheet_skills, name="sheet_skills"),
-    path("classes/<str:code>/checks/summary/", sheet_summary, name="sheet_summary"),
-    path("classes/<str:code>/checks/print/", sheet_print, name="sheet_print"),
-    path("classes/<str:code>/checks/typing/", sheet_typing, name="sheet_typing"),
-    path("athletes/<str:code>/", athlete_page, name="athlete_page"),
-    path("athletes/<str:code>/notes/", athlete_notes, name="athlete_notes"),
-    path("athletes/<str:code>/notes/<int:number>/take-back/", strike_note, name="strike_note"),
-    path("athletes/<str:code>/hold/", athlete_hold, name="athlete_hold"),
-    path("athletes/<str:code>/holds/<int:number>/lift/", end_hold, name="end_hold"),
+    path("floor/copy/", floor_copy, name="floor_copy"),
+    path("floor/undo/", floor_undo, name="floor_undo"),
+    path("floor/<int:number>/", floor_setup, name="floor_setup"),
+    path("floor/<int:number>/publish/", floor_publish, name="floor_publish"),
+    path("floor/<int:number>/name/", floor_name, name="floor_name"),
+    path("floor/<int:number>/throw-away/", floor_throw_away, name="floor_throw_away"),
+    path("floor/<int:number>/loops/", floor_loops, name="floor_loops"),
+    path("floor/<int:number>/loops/<int:loop>/", floor_loop, name="floor_loop"),
+    path("floor/<int:number>/loops/<int:loop>/pick/", floor_pick, name="floor_pick"),
+    path("floor/<int:number>/stops/", floor_stops, name="floor_stops"),
+    path("floor/stations/", floor_library, name="floor_library"),
+    path("floor/stations/<int:number>/", floor_station, name="floor_station"),
+    path("floor/stations/<int:number>/keep/", floor_station_keep, name="floor_station_keep"),
+    path("floor/stations/<int:number>/remove/", floor_station_remove, name="floor_station_remove"),
+    path("floor/stations/<int:number>/variants/", floor_variant_new, name="floor_variant_new"),
     path(
-        "athletes/<str:code>/attempts/<str:uid>/correct/", correct_attempt, name="correct_attempt"
+        "floor/stations/<int:number>/variants/<int:variant>/", floor_variant, name="floor_variant"
     ),
-    path("move-up/", move_up_list, name="move_up_list"),
     path("families/", families, name="families"),
     path("families/<int:number>/", guardian_page, name="guardian_page"),
     path("families/<int:number>/link/", guardian_link, name="guardian_link"),
@@ -63,4 +79,34 @@ urlpatterns = [
     path("family/code/", family_code, name="family_code"),
     path("family/code/enter/", family_code_enter, name="family_code_enter"),
     path("family/child/<str:code>/", child_page, name="child_page"),
+    path(
+        "family/child/<str:code>/choices/",
+        in_the_familys_language(child_choices),
+        name="child_choices",
+    ),
+    path(
+        "family/child/<str:code>/choices/answer/",
+        in_the_familys_language(child_consent),
+        name="child_consent",
+    ),
+    path(
+        "family/child/<str:code>/choices/name/",
+        in_the_familys_language(child_name),
+        name="child_name",
+    ),
+    path(
+        "family/child/<str:code>/download/",
+        in_the_familys_language(child_download),
+        name="child_download",
+    ),
+    path(
+        "family/child/<str:code>/erase/",
+        in_the_familys_language(child_erase),
+        name="child_erase",
+    ),
+    path(
+        "family/child/<str:code>/certificate/<int:number>/",
+        in_the_familys_language(certificate),
+        name="child_certificate",
+    ),
 ]

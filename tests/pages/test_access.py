@@ -10,7 +10,7 @@ from django.test import Client
 from django.urls import URLPattern, reverse
 from pytest_django import Settings
 
-from progress.models import Athlete, Guardian, GymClass, Skill, StaffMember
+from progress.models import Athlete, ErasureRequest, Guardian, GymClass, Skill, StaffMember
 from progress.urls import urlpatterns
 from tests import makers
 
@@ -54,10 +54,37 @@ PAGES: dict[Any, dict[str, object]] = {
     ("correct_attempt", "cy", "a-try"): {},
     ("athlete_page", "no-such-child"): {},
     ("move_up_list", None): {"lead": OPEN},
+    ("floor_coverage", 1): OUR_STAFF,
+    ("floor_coverage", 999): {},
+    ("floor_sheet", 1): OUR_STAFF,
+    ("floor_sheet", 999): {},
+    ("floor_limits", None): OUR_STAFF,
     ("family_page", None): {**dict.fromkeys(FAMILY + OTHERS, OPEN), "revoked": ON},
     ("child_page", "ada"): {**OUR_STAFF, **dict.fromkeys(FAMILY, OPEN), **NOT_LINKED},
     ("child_page", "cy"): {**OUR_STAFF, **dict.fromkeys(OTHERS, OPEN), "linked": GONE, **CLOSED},
     ("child_page", "no-such-child"): {**NOT_LINKED, "linked": GONE},
+    **{
+        (page, "ada"): {**dict.fromkeys(FAMILY, OPEN), **NOT_LINKED}
+        for page in ("child_choices", "child_download", "child_erase")
+    },
+    **{
+        (page, "cy"): {**dict.fromkeys(OTHERS, OPEN), "linked": GONE, **CLOSED}
+        for page in ("child_choices", "child_download", "child_erase")
+    },
+    **{
+        (page, "ada"): {**dict.fromkeys(FAMILY, TO_SEND), **NOT_LINKED}
+        for page in ("child_consent", "child_name")
+    },
+    ("child_choices", "no-such-child"): {**NOT_LINKED, "linked": GONE},
+    ("certificate", "ada", 1): OUR_STAFF,
+    ("certificate", "ada", 999): {},
+    ("certificate", "cy", 1): {},
+    ("child_certificate", "ada", 1): {**OUR_STAFF, **dict.fromkeys(FAMILY, OPEN), **NOT_LINKED},
+    ("child_certificate", "cy", 1): {**NOT_LINKED, "linked": GONE},
+    ("erasures", None): {"lead": OPEN},
+    ("erasure_page", 1): {"lead": OPEN},
+    ("erasure_page", 999): {},
+    ("erasure_answer", 1): {"lead": TO_SEND},
     ("families", None): {"coach": OPEN, "lead": OPEN, "desk": OPEN},
     ("guardian_page", 1): {"coach": OPEN, "lead": OPEN, "desk": OPEN},
     ("guardian_page", 999): {},
@@ -69,6 +96,24 @@ PAGES: dict[Any, dict[str, object]] = {
     ("family_code_enter", None): dict.fromkeys(ROLES, TO_SEND),
     ("family_close", None): dict.fromkeys(ROLES, TO_SEND),
     ("family_language", None): dict.fromkeys(ROLES, TO_SEND),
+    # The pages of a setup, with one to open: tests/pages/floor/test_who_may_plan.py.
+    ("floor_weeks", None): OUR_STAFF,
+    ("floor_library", None): OUR_STAFF,
+    ("floor_setup", 999): {},
+    ("floor_throw_away", 999): {},
+    ("floor_pick", 999, 1): {},
+    ("floor_station", 999): {},
+    ("floor_variant_new", 999): {},
+    ("floor_variant", 999, 1): {},
+    ("floor_copy", None): {"coach": TO_SEND, "lead": TO_SEND},
+    ("floor_undo", None): {"coach": TO_SEND, "lead": TO_SEND},
+    ("floor_publish", 999): {"coach": TO_SEND, "lead": TO_SEND},
+    ("floor_name", 999): {"coach": TO_SEND, "lead": TO_SEND},
+    ("floor_loops", 999): {"coach": TO_SEND, "lead": TO_SEND},
+    ("floor_loop", 999, 1): {"coach": TO_SEND, "lead": TO_SEND},
+    ("floor_stops", 999): {"coach": TO_SEND, "lead": TO_SEND},
+    ("floor_station_keep", 999): {"coach": TO_SEND, "lead": TO_SEND},
+    ("floor_station_remove", 999): {"coach": TO_SEND, "lead": TO_SEND},
 }
 
 
@@ -102,6 +147,8 @@ def test_each_visitor_gets_what_is_theirs_and_nothing_else(
 ) -> None:
     makers.make_attempt(ada, small_catalogue["LAND-1"], uid="a-try")
     makers.make_guardian([ada], pk=1, with_user=False)
+    makers.make_sign_off(ada, makers.make_staff(role="lead"), pk=1)
+    ErasureRequest.objects.create(pk=1, athlete=ada)
     client: Client = request.getfixturevalue(f"{role}_client")
 
     response = client.get(address(page))
