@@ -272,3 +272,18 @@ def make_hold(
     hold = models.Hold.objects.create(athlete=athlete, starts=starts, kind=kind, **values)
     hold.ladders.set(ladders)
     return hold
+
+
+def make_sign_off(
+    athlete: models.Athlete, decided_by: models.StaffMember, **values: Any
+) -> models.SignOff:
+    """A move from tier 1 to tier 2, decided now."""
+    values = {
+        "from_tier": make_tier(1),
+        "to_tier": make_tier(2),
+        "decided_at": moment(),
+        "sentence": "Steady on every ladder for weeks.",
+        "engine_version": "1",
+        "rules_version": 0,
+    } | values
+    return models.SignOff.objects.create(athlete=athlete, decided_by=decided_by, **values)

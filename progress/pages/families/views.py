@@ -16,6 +16,7 @@ from django.views.decorators.http import require_POST
 
 from progress.models import Guardian, Guardianship, Role, StaffMember
 from progress.pages.shared.access import staff_only
+from progress.usecases.families.consents import standing_consents
 from progress.usecases.families.links import LinkRefused, NewLink, make_link, revoke_links
 from progress.usecases.families.rights import RightRefused, set_right
 
@@ -118,9 +119,11 @@ def drawn(address: str) -> SafeString:
 
 def _context(guardian: Guardian, staff: StaffMember) -> dict[str, object]:
     now = timezone.now()
+    rights = list(guardian.guardianships.select_related("athlete").order_by("athlete__name"))
     return {
         "guardian": guardian,
-        "rights": guardian.guardianships.select_related("athlete").order_by("athlete__name"),
+        "rights": rights,
+        "consents": [(link.athlete, standing_consents(athlete=link.athlete)) for link in rights],
         "links": guardian.links.select_related("made_by")[:10],
         "open_links": guardian.links.filter(expires_at__gt=now, revoked_at=None).count(),
         "may_change": staff.role in (Role.LEAD, Role.DESK),

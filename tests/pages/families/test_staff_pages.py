@@ -11,7 +11,7 @@ from django.test import Client
 from django.urls import reverse
 from PIL import Image
 
-from progress.models import Athlete, FamilyLink, Guardian
+from progress.models import Athlete, Consent, FamilyLink, Guardian
 from progress.usecases.families.links import open_link
 from tests import makers
 
@@ -109,3 +109,14 @@ def test_where_mail_cannot_be_sent_no_link_is_left_behind(
     page = desk_client.post(address, {"how": "mail"}, follow=True).content.decode()
     assert "could not be sent" in page
     assert not FamilyLink.objects.exists()
+
+
+def test_staff_read_which_consents_stand(desk_client: Client, family: Guardian) -> None:
+    address = reverse("guardian_page", args=[family.pk])
+    assert "nothing" in desk_client.get(address).content.decode()
+    [right] = family.guardianships.all()
+    Consent.objects.create(guardian=family, athlete=right.athlete, kind="photo")
+    Consent.objects.create(guardian=family, athlete=right.athlete, kind="mail", text_version=0)
+    page = desk_client.get(address).content.decode()
+    assert "Photos and films" in page
+    assert "Progress by e-mail" not in page
