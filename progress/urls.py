@@ -6,11 +6,17 @@ from progress.pages.athletes.corrections import correct_attempt
 from progress.pages.athletes.holds import athlete_hold, end_hold
 from progress.pages.athletes.notes import athlete_notes, strike_note
 from progress.pages.athletes.views import athlete_page
+from progress.pages.certificates.views import certificate, staff_certificate
 from progress.pages.checks.marking import sheet_register, sheet_skills
 from progress.pages.checks.paper import sheet_print, sheet_typing
 from progress.pages.checks.sending import send_checks, sheet_token, sheet_worker
 from progress.pages.checks.views import check_sheet, sheet_summary
 from progress.pages.classes.views import class_list, class_page
+from progress.pages.consents.choices import child_choices, child_consent, child_name
+from progress.pages.consents.download import child_download
+from progress.pages.consents.erase import child_erase
+from progress.pages.coverage.views import floor_coverage
+from progress.pages.erasures.views import erasure_answer, erasure_page, erasures
 from progress.pages.families.views import (
     families,
     guardian_link,
@@ -43,12 +49,49 @@ from progress.pages.floor.stations import (
     floor_variant_new,
 )
 from progress.pages.floor.weeks import floor_copy, floor_weeks
+from progress.pages.floor_sheet.views import floor_sheet
 from progress.pages.home.views import home
+from progress.pages.limits.views import floor_limits
 from progress.pages.move_up.views import move_up_list
+from progress.pages.plans.moves import (
+    plan_adults,
+    plan_challenge,
+    plan_move,
+    plan_reason,
+    plan_undo,
+)
+from progress.pages.plans.views import class_plan, plan_print
 
 urlpatterns = [
+    path("", home, name="home"),
+    path("classes/", class_list, name="class_list"),
     path("classes/<str:code>/", class_page, name="class_page"),
+    path("classes/<str:code>/checks/", check_sheet, name="check_sheet"),
+    path("classes/<str:code>/checks/send/", send_checks, name="send_checks"),
     path("checks/token/", sheet_token, name="sheet_token"),
+    path("sheet-worker.js", sheet_worker, name="sheet_worker"),
+    path("classes/<str:code>/checks/register/", sheet_register, name="sheet_register"),
+    path("classes/<str:code>/checks/skills/", sheet_skills, name="sheet_skills"),
+    path("classes/<str:code>/checks/summary/", sheet_summary, name="sheet_summary"),
+    path("classes/<str:code>/checks/print/", sheet_print, name="sheet_print"),
+    path("classes/<str:code>/checks/typing/", sheet_typing, name="sheet_typing"),
+    path("classes/<str:code>/plan/", class_plan, name="class_plan"),
+    path("classes/<str:code>/plan/move/", plan_move, name="plan_move"),
+    path("classes/<str:code>/plan/undo/", plan_undo, name="plan_undo"),
+    path("classes/<str:code>/plan/reason/", plan_reason, name="plan_reason"),
+    path("classes/<str:code>/plan/adults/", plan_adults, name="plan_adults"),
+    path("classes/<str:code>/plan/challenge/", plan_challenge, name="plan_challenge"),
+    path("classes/<str:code>/plan/print/", plan_print, name="plan_print"),
+    path("athletes/<str:code>/", athlete_page, name="athlete_page"),
+    path("athletes/<str:code>/notes/", athlete_notes, name="athlete_notes"),
+    path("athletes/<str:code>/notes/<int:number>/take-back/", strike_note, name="strike_note"),
+    path("athletes/<str:code>/hold/", athlete_hold, name="athlete_hold"),
+    path("athletes/<str:code>/holds/<int:number>/lift/", end_hold, name="end_hold"),
+    path(
+        "athletes/<str:code>/attempts/<str:uid>/correct/", correct_attempt, name="correct_attempt"
+    ),
+    path("athletes/<str:code>/certificate/<int:number>/", staff_certificate, name="certificate"),
+    path("floor/", floor_weeks, name="floor_weeks"),
     path("floor/copy/", floor_copy, name="floor_copy"),
     path("floor/undo/", floor_undo, name="floor_undo"),
     path("floor/<int:number>/", floor_setup, name="floor_setup"),
@@ -59,6 +102,9 @@ urlpatterns = [
     path("floor/<int:number>/loops/<int:loop>/", floor_loop, name="floor_loop"),
     path("floor/<int:number>/loops/<int:loop>/pick/", floor_pick, name="floor_pick"),
     path("floor/<int:number>/stops/", floor_stops, name="floor_stops"),
+    path("floor/<int:number>/coverage/", floor_coverage, name="floor_coverage"),
+    path("floor/<int:number>/sheet/", floor_sheet, name="floor_sheet"),
+    path("floor/limits/", floor_limits, name="floor_limits"),
     path("floor/stations/", floor_library, name="floor_library"),
     path("floor/stations/<int:number>/", floor_station, name="floor_station"),
     path("floor/stations/<int:number>/keep/", floor_station_keep, name="floor_station_keep"),
@@ -67,6 +113,7 @@ urlpatterns = [
     path(
         "floor/stations/<int:number>/variants/<int:variant>/", floor_variant, name="floor_variant"
     ),
+    path("move-up/", move_up_list, name="move_up_list"),
     path("families/", families, name="families"),
     path("families/<int:number>/", guardian_page, name="guardian_page"),
     path("families/<int:number>/link/", guardian_link, name="guardian_link"),
@@ -109,4 +156,7 @@ urlpatterns = [
         in_the_familys_language(certificate),
         name="child_certificate",
     ),
+    path("erasures/", erasures, name="erasures"),
+    path("erasures/<int:number>/", erasure_page, name="erasure_page"),
+    path("erasures/<int:number>/answer/", erasure_answer, name="erasure_answer"),
 ]

@@ -1,11 +1,14 @@
-"""How long a better floor takes to find: a library of 60 stations, 120 athletes, two areas.
+"""How long a better floor takes to find, and how long a class takes to plan.
+
+A better floor: a library of 60 stations, 120 athletes, two areas. A class: 30 athletes on two
+loops of six stations with three variants each, with lanes and adults that run short.
 
 Run it on a quiet machine::
 
     python -m tests.bench.floor_bench
 
-Target: every answer in under 3 seconds, also the one that nothing is better, which looks at every
-limit in turn.
+Targets: every answer about a floor in under 3 seconds, also the one that nothing is better, which
+looks at every limit in turn; every plan of a class in under half a second.
 """
 
 from dataclasses import replace
@@ -13,6 +16,11 @@ from time import perf_counter
 
 import numpy as np
 
+from progress.engine.class_plan import plan_class
+from progress.engine.loop_plan import Choices, Limits
+from progress.engine.parameters import Parameters
+from progress.engine.picture import Picture, picture
+from progress.engine.rules import Rules
 from progress.engine.station_answers import Proposal
 from progress.engine.station_choice import MOST_CHANGES, cover, propose
 from progress.engine.station_demand import (
@@ -24,12 +32,17 @@ from progress.engine.station_demand import (
     Need,
     Standing,
 )
+from progress.engine.terms import Loop, Station, Variant
 from tests.bench.tables import met, show
+from tests.simulated_gyms import Habits, simulate
 
 STATIONS, ATHLETES, LADDERS, TIERS = 60, 120, 12, 4
 KINDS = ("mat", "deep mat", "box", "bench", "frame", "rope", "beam", "cone")
 SECONDS = 3.0
 SEEDS = 3
+LOOPS, STOPS, CLASS_SIZE = 2, 6, 30
+PLAN_SECONDS = 0.5
+CLASS = Habits(athletes=CLASS_SIZE, weeks=20, ladders=STOPS, seen_weekly=1.0)
 
 
 def made_up(seed: int) -> tuple[Demand, Floor]:
@@ -102,11 +115,63 @@ def _timed(seed: int, what: str, demand: Demand, floor: Floor, changes: int) -> 
     return [seed, what, seconds, served, weight, met(seconds < SECONDS)]
 
 
+def made_up_class(seed: int) -> tuple[Picture, list[Loop]]:
+    """What is known of a class, and a floor whose stations practise its ladders step by step."""
+    gym = simulate(seed, CLASS)
+    before = Parameters.before_any_log(gym.catalogue)
+    known = picture(gym.catalogue, gym.athletes, gym.log, before, Rules(), gym.on_day)
+    loops = [
+        Loop(f"loop-{loop}", tuple(_station(gym.catalogue.ladders[n], loop) for n in range(STOPS)))
+        for loop in range(LOOPS)
+    ]
+    return known, loops
+
+
+def _station(ladder: str, loop: int) -> Station:
+    variants = tuple(
+        Variant(f"{ladder}-{loop}{step:+d}", f"{ladder}-{step + 2}", step, spotter=step > 0)
+        for step in (-1, 0, 1)
+    )
+    return Station(f"{ladder}-{loop}", variants)
+
+
+def class_plans(seed: int) -> list[list[object]]:
+    """Rows of the table for one made-up class: more and more limits, then choices by hand."""
+    known, loops = made_up_class(seed)
+    tight = [replace(loop, stations=tuple(_tight(s) for s in loop.stations)) for loop in loops]
+    by_hand = Choices(
+        {row: loops[row % LOOPS].code for row in range(0, CLASS_SIZE, 3)},
+        {(row, loops[0].stations[1].code): "" for row in range(5)},
+    )
+    asked = (
+        ("any number of adults", loops, Limits(spotters=None), Choices()),
+        ("two adults", loops, Limits(spotters=2), Choices()),
+        ("two adults, few places", tight, Limits(spotters=2), Choices()),
+        ("the same, some by hand", tight, Limits(spotters=2), by_hand),
+    )
+    rows: list[list[object]] = []
+    for what, floor, limits, choices in asked:
+        start = perf_counter()
+        plan = plan_class(known, range(CLASS_SIZE), floor, limits, choices)
+        seconds = perf_counter() - start
+        placed = sum(one.variant is not None for one in plan.suggestions)
+        good = met(seconds < PLAN_SECONDS)
+        rows.append([seed, what, seconds, placed, len(plan.shortfalls), good])
+    return rows
+
+
+def _tight(station: Station) -> Station:
+    return replace(station, variants=tuple(replace(v, places=5) for v in station.variants))
+
+
 def main() -> None:
-    """Time every question and print one table."""
+    """Time every question and print two tables."""
     rows = [row for seed in range(SEEDS) for row in coverage(seed)]
     columns = ["gym", "question", "seconds", "children served", "weight served", "under 3 s"]
     show(f"A better floor, {STATIONS} stations, {ATHLETES} athletes", columns, rows)
+    rows = [row for seed in range(SEEDS) for row in class_plans(seed)]
+    columns = ["class", "question", "seconds", "variants", "limits short", "under 0.5 s"]
+    show(f"A class: {CLASS_SIZE} athletes, {LOOPS} loops, {STOPS} stations", columns, rows)
 
 
 if __name__ == "__main__":

@@ -52,6 +52,39 @@ class TestSetupsThatWereReplaced:
             Setup.objects.bulk_create([Setup(**values)])
 
 
+class TestDraftsOfAWeek:
+    """``TODAY`` is a Monday."""
+
+    def test_they_are_on_no_floor_until_they_are_published(self, db: None) -> None:
+        draft = makers.make_setup(published=False, planned_for=makers.TODAY)
+        assert draft.is_draft
+        assert draft.for_week == makers.TODAY
+        assert str(draft) == "Week of 02 Mar 2026"
+        assert Setup.objects.on_floor(makers.TODAY) is None
+
+    def test_a_week_has_one(self, refused: Refusal) -> None:
+        makers.make_setup(published=False, planned_for=makers.TODAY)
+        with refused(Setup, "planned_for"):
+            Setup.objects.bulk_create([Setup(published=False, planned_for=makers.TODAY)])
+
+    @pytest.mark.parametrize(
+        "wrong",
+        [
+            {"published": True},
+            {"week": makers.TODAY},
+            {"stood_in": makers.TODAY},
+            {"library": True},
+            {"planned_for": makers.TODAY + timedelta(days=1)},
+        ],
+    )
+    def test_only_a_draft_is_planned_and_for_a_monday(
+        self, refused: Refusal, wrong: dict[str, Any]
+    ) -> None:
+        values = {"published": False, "planned_for": makers.TODAY, **wrong}
+        with refused(Setup, "draft_is_planned_for_a_monday"):
+            Setup.objects.bulk_create([Setup(**values)])
+
+
 def test_setups_that_attempts_point_at_are_in_use(
     ada: Athlete, coach: Any, small_catalogue: dict[str, Skill]
 ) -> None:

@@ -17,7 +17,7 @@ USUAL_SECONDS = 20.0  # of a turn nobody has timed: common practice, no source
 class Lines:
     """``flow`` is None where there is nothing to work out, and ``why_not`` says why.
 
-    ``guessed``: names of stations whose turns nobody has timed.
+    ``stations``: what went in. ``guessed``: names of stations whose turns nobody has timed.
     """
 
     flow: Flow | None
@@ -25,6 +25,7 @@ class Lines:
     remedies: tuple[Remedy, ...]
     guessed: tuple[str, ...]
     why_not: str = ""
+    stations: tuple[StationFlow, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -60,7 +61,7 @@ def lines_of(
         ]
     except TooManyStates as error:
         return Lines(None, (), (), guessed, f"Waiting was not worked out: {error}.")
-    return Lines(flow, told, tuple(found), guessed)
+    return Lines(flow, told, tuple(found), guessed, stations=tuple(stations))
 
 
 def _stations(
