@@ -1,0 +1,1 @@
+"""The room that compares a floor with what children need next."""

@@ -1,0 +1,1 @@
+"""The room where the lead reads and changes the floor's limits."""

@@ -1,0 +1,1 @@
+"""What the floor practises against what the children in its classes need next."""
