@@ -49,12 +49,6 @@ def state_mark(state: Any) -> SafeString:
 
 
 @register.simple_tag
-def family_state_mark(state: Any) -> SafeString:
-    """A skill state in a family's words."""
-    return marked(shapes.FAMILY_STATES[state])
-
-
-@register.simple_tag
 def result_mark(result: Any) -> SafeString:
     """What one try showed."""
     return marked(shapes.RESULTS[result])
@@ -106,12 +100,6 @@ def percent(chance: float) -> str:
 def likelihood(p_ready: float) -> str:
     """``likely``."""
     return words.likelihood(p_ready)
-
-
-@register.filter
-def in_ten(chance: float) -> str:
-    """``Clean about 8 times in 10``."""
-    return words.in_ten(chance)
 
 
 @register.filter

@@ -2,7 +2,8 @@
 
 The source is plain JSON: ``tiers`` (number, name, minimum_age), ``ladders`` (code, name, order),
 ``skills`` (code, name, ladder, tier, look_fors, and optionally required, gate, needs, standard,
-minimum_age, caution) and ``stations``, a library of station designs for whoever plans a floor.
+minimum_age, caution), ``stations``, a library of station designs for whoever plans a floor, and
+``home_ideas`` (code, skill, text, caution), which no family sees before a lead marks them.
 ``note`` and ``about`` are for people and are not stored.
 """
 
@@ -19,10 +20,10 @@ from django.db import transaction
 from django.db.models import Model
 
 from progress.engine import terms
-from progress.models import Ladder, LookFor, Skill, SkillNeed, Tier
+from progress.models import HomeIdea, Ladder, LookFor, Skill, SkillNeed, Tier
 
 Record = Mapping[str, Any]
-PARTS = ("tiers", "ladders", "skills", "stations")
+PARTS = ("tiers", "ladders", "skills", "stations", "home_ideas")
 
 
 class CatalogueRefused(ValueError):
@@ -69,6 +70,7 @@ def load_catalogue(*, source: Record) -> CatalogueLoaded:
         tiers = add_new(Tier, "number", map(tier_from, source["tiers"]))
         ladders = add_new(Ladder, "code", map(ladder_from, source["ladders"]))
         skills = add_new(Skill, "code", skills_from(fresh))
+        add_new(HomeIdea, "code", ideas_from(source["home_ideas"]))
         named = {raw["code"] for raw in source["skills"]}
         return CatalogueLoaded(
             tiers=tiers,
@@ -121,6 +123,18 @@ def skills_from(fresh: Iterable[Record]) -> Iterator[Skill]:
         yield skill_from(raw, ladders[raw["ladder"]])
 
 
+def idea_from(raw: Record, skill: Skill | None = None) -> HomeIdea:
+    """An idea for home, not stored yet and not marked as fit for home by anybody."""
+    return HomeIdea(code=raw["code"], skill=skill, text=raw["text"], caution=raw["caution"])
+
+
+def ideas_from(source: Iterable[Record]) -> Iterator[HomeIdea]:
+    """Ideas with their stored skills; the skills must be there by the time this is read."""
+    skills = {skill.code: skill for skill in Skill.objects.all()}
+    for raw in source:
+        yield idea_from(raw, skills[raw["skill"]])
+
+
 # Finding problems
 
 
@@ -130,6 +144,7 @@ MUST_HAVE: dict[str, dict[str, type]] = {
     "skills": {"code": str, "name": str, "ladder": str, "tier": int, "look_fors": list},
     "stations": {"code": str, "name": str, "variants": list},
     "variants": {"code": str, "name": str, "step": int, "skill": str, "change": str},
+    "home_ideas": {"code": str, "skill": str, "text": str, "caution": str},
 }
 
 
@@ -168,6 +183,7 @@ def value_problems(source: Record) -> Iterator[str]:
     yield from field_problems("tier", "number", map(tier_from, source["tiers"]))
     yield from field_problems("ladder", "code", map(ladder_from, source["ladders"]))
     yield from field_problems("skill", "code", map(skill_from, source["skills"]))
+    yield from field_problems("home idea", "code", map(idea_from, source["home_ideas"]))
     for raw in source["skills"]:
         for text in raw["look_fors"]:
             if not isinstance(text, str) or not 0 < len(text.strip()) <= 200:
@@ -194,7 +210,8 @@ def known_codes(source: Record) -> set[str]:
 
 def code_problems(source: Record) -> Iterator[str]:
     """Say which codes come twice and which name nothing that is known."""
-    for part, key in (("tiers", "number"), ("ladders", "code"), ("skills", "code")):
+    for part in PARTS:
+        key = "number" if part == "tiers" else "code"
         counts = Counter(raw[key] for raw in source[part])
         yield from (f"{part}: {code} comes {n} times" for code, n in counts.items() if n > 1)
     tiers = {raw["number"] for raw in source["tiers"]} | set(
@@ -212,6 +229,9 @@ def code_problems(source: Record) -> Iterator[str]:
         for need in raw.get("needs", ()):
             if need not in skills:
                 yield f"skill {raw['code']}: needs {need}, which is not a known skill"
+    for raw in source["home_ideas"]:
+        if raw["skill"] not in skills:
+            yield f"home idea {raw['code']}: {raw['skill']} is not a known skill"
 
 
 def station_problems(source: Record) -> Iterator[str]:

@@ -12,6 +12,7 @@ from progress.models import (
     Guardian,
     GymClass,
     Hold,
+    HomeIdea,
     Meeting,
     RegisterEntry,
     Setup,
@@ -63,6 +64,7 @@ def make_gym(*, seed: int, today: date) -> GymMade:
         catalogue = starter_catalogue()
         load_catalogue(source=catalogue)
         stock_library(source=catalogue)
+        HomeIdea.objects.update(active=True)  # the made-up lead has read and marked them
         store_gym(plan_gym(seed=seed, today=today, catalogue=catalogue, scenario=scenario))
         return count(made=True)
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from progress.models import Ladder, LookFor, Skill, SkillNeed, Tier
+from progress.models import HomeIdea, Ladder, LookFor, Skill, SkillNeed, Tier
 from progress.usecases.load_catalogue import (
     CatalogueLoaded,
     CatalogueRefused,
@@ -33,6 +33,9 @@ def small_source() -> dict[str, Any]:
         "skills": [
             {"code": "LAND-1", "name": "Land", **skill},
             {"code": "LAND-2", "name": "Land from a step", "needs": ["LAND-1"], **skill},
+        ],
+        "home_ideas": [
+            {"code": "hop", "skill": "LAND-1", "text": "One tiny hop.", "caution": "Flat floor."},
         ],
     }
 
@@ -129,6 +132,9 @@ def broken_sources() -> Iterator[Any]:
     yield case("impossible standard", "skills", 0, {"standard": 1.2}, "LAND-1: standard")
     yield case("empty look-for", "skills", 0, {"look_fors": [" "]}, "LAND-1: a look-for")
     yield case("needs as text", "skills", 1, {"needs": "LAND-1"}, "entry 2: needs")
+    yield case("idea for nothing", "home_ideas", 0, {"skill": "SKY"}, "SKY is not a known skill")
+    yield case("idea without care", "home_ideas", 0, {"caution": ""}, "home idea hop: caution")
+    yield case("idea too long", "home_ideas", 0, {"text": "x" * 301}, "home idea hop: text")
     yield case("tier zero", "tiers", 0, {"number": 0}, "tier 0: number")
 
 
@@ -176,3 +182,26 @@ def test_a_station_of_unknown_skills_or_changes_is_refused(
     station = {"code": "box", "name": "Box", "variants": [{**variant, **change}]}
     with pytest.raises(CatalogueRefused, match=says):
         load_catalogue(source={**small_source(), "stations": [station]})
+
+
+# Ideas for home
+
+
+@pytest.mark.django_db
+def test_no_family_sees_an_idea_before_a_lead_marks_it() -> None:
+    load_catalogue(source=small_source())
+    idea = HomeIdea.objects.get()
+    assert (idea.skill.code, idea.active) == ("LAND-1", False)
+
+    HomeIdea.objects.update(active=True, text="In a lead's words.")
+    load_catalogue(source=small_source())
+    idea.refresh_from_db()
+    assert (idea.text, idea.active) == ("In a lead's words.", True)
+
+
+@pytest.mark.django_db
+def test_an_idea_may_be_for_a_skill_the_gym_has_already() -> None:
+    load_catalogue(source=small_source())
+    more = {"code": "more", "skill": "LAND-2", "text": "Look.", "caution": "Flat floor."}
+    load_catalogue(source={"home_ideas": [more]})
+    assert HomeIdea.objects.count() == 2

@@ -5,7 +5,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from progress.models import Athlete, Attempt, GymClass, Skill, StaffMember
+from progress.models import Athlete, Attempt, GymClass, HomeIdea, Skill, StaffMember
 from progress.usecases.load_catalogue import load_catalogue, starter_catalogue
 from progress.usecases.made_up_gym.plan import GymPlan, plan_gym
 from progress.usecases.made_up_gym.scenario import made_up_scenario
@@ -35,6 +35,9 @@ def test_what_is_stored_is_what_the_seed_gives_and_a_second_time_nothing_changes
     assert (made.skills, made.staff, made.athletes, made.classes) == (55, 6, 120, 9)
     assert (made.setups, made.holds) == (10, 2)
     assert 10_000 <= made.attempts <= 15_000
+    ideas = HomeIdea.objects.all()
+    assert ideas  # marked by the made-up lead
+    assert all(idea.active for idea in ideas)
     stored = set(Attempt.objects.values_list("uid", "result", "coach__code"))
     assert len(stored) == made.attempts
     again = make_gym(seed=99, today=TODAY + timedelta(days=3))

@@ -1,5 +1,6 @@
 """The starter catalogue as data: what a new gym begins with."""
 
+import re
 from collections import Counter
 from itertools import pairwise
 from typing import Any
@@ -158,3 +159,28 @@ def test_every_variant_can_stand_on_a_floor() -> None:
             variant.save()
             assert variant.change in ConstraintChoice.values
     assert Variant.objects.count() == 45
+
+
+# Ideas for home stay on the floor (common practice, no source).
+
+ON_THE_FLOOR = {"LAND", "JUMP", "BAL", "NET", "FLOW", "EARLY"}
+NOT_AT_HOME = re.compile(
+    r"\b(climb|swing|roll|rolls|hang|flip|jump|drop|stairs?|sofa|bed|chair|table|wall|bar|rope"
+    r"|high|height|run|fast)\b",
+    re.IGNORECASE,
+)
+
+
+@pytest.mark.parametrize("idea", STARTER["home_ideas"], ids=lambda idea: idea["code"])
+def test_an_idea_for_home_asks_for_nothing_but_the_floor(idea: dict[str, Any]) -> None:
+    skill = by_code()[idea["skill"]]
+    assert skill["ladder"] in ON_THE_FLOOR
+    assert "hang" not in skill["name"].lower()
+    assert NOT_AT_HOME.findall(idea["text"]) == []
+    assert len(idea["caution"]) > 20
+
+
+def test_ideas_for_home_are_short_and_each_has_a_code_of_its_own() -> None:
+    ideas = STARTER["home_ideas"]
+    assert len({idea["code"] for idea in ideas}) == len(ideas) >= 15
+    assert max(len(idea["text"]) for idea in ideas) <= 160

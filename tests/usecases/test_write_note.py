@@ -43,6 +43,14 @@ class TestWriting:
             take_back_note(note=note, by=left, now=LATER)
         assert Note.objects.standing().get() == note
 
+    def test_it_is_for_staff_unless_its_author_shows_it_to_the_family(
+        self, cy: Athlete, coach: StaffMember
+    ) -> None:
+        assert not write(cy, coach).for_family
+        shown = write_note(athlete=cy, text="Hi", author=coach, now=NOW, for_family=True)
+        shown.refresh_from_db()
+        assert shown.for_family
+
     @pytest.mark.parametrize("blank", ["", "   ", "\n\t \r\n", "\u00a0"])
     def test_a_blank_one_is_refused(self, cy: Athlete, coach: StaffMember, blank: str) -> None:
         with pytest.raises(NoteRefused, match="Write a few words first"):

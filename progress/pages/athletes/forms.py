@@ -17,14 +17,19 @@ UID = re.compile(r"[0-9a-f]{32}\Z")
 
 
 class NoteForm(forms.Form):
-    """A few words for colleagues."""
+    """A few words for colleagues and, where the coach ticks it, for the family."""
 
     text = forms.CharField(
         label="Note",
         max_length=LONGEST_NOTE,
         widget=forms.Textarea(attrs={"rows": 3}),
-        help_text="For staff only. Never write down anything about health.",
+        help_text="For staff, unless you tick the box. Never write down anything about health.",
         error_messages={"required": "Write a few words first."},
+    )
+    for_family = forms.BooleanField(
+        label="Show this to the family",
+        required=False,
+        help_text="It stands on the family’s page until a newer one does or you take it back.",
     )
 
 

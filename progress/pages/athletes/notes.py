@@ -25,6 +25,7 @@ def athlete_notes(request: HttpRequest, code: str, *, staff: StaffMember) -> Htt
                 text=form.cleaned_data["text"],
                 author=staff,
                 now=timezone.now(),
+                for_family=form.cleaned_data["for_family"],
             )
         except NoteRefused as refused:
             form.add_error("text", str(refused))

@@ -2,12 +2,15 @@
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
 from progress.models import Athlete, Guardian
+from progress.pages.family.charts import course_figure
+from progress.pages.family.course_drawing import CourseDrawing, draw_course
 from progress.pages.family.language import in_the_familys_language
 from progress.pages.shared.access import guardian_only, may_see_child, own_children
 from progress.pages.shared.ladder_drawing import DrawnLadders, draw_ladders
@@ -16,10 +19,17 @@ from progress.usecases.see_family import ChildProgress, see_family
 
 @dataclass(frozen=True)
 class ChildOnPage:
-    """One child's progress with its ladders drawn."""
+    """One child's progress with its ladders and its course drawn."""
 
     progress: ChildProgress
     ladders: DrawnLadders
+    course: CourseDrawing | None
+    chart: dict[str, Any] | None
+
+    @property
+    def chart_id(self) -> str:
+        """The id that the figure has on the page."""
+        return f"course-of-{self.progress.athlete.pk}"
 
 
 @in_the_familys_language
@@ -38,10 +48,16 @@ def child_page(request: HttpRequest, *, athlete: Athlete) -> HttpResponse:
 
 def _show(request: HttpRequest, children: Iterable[Athlete]) -> HttpResponse:
     progress = see_family(children=children, today=timezone.localdate())
-    context = {"children": [_with_ladders(one) for one in progress]}
+    context = {"children": [on_page(one) for one in progress]}
     return render(request, "progress/family/page.html", context)
 
 
-def _with_ladders(progress: ChildProgress) -> ChildOnPage:
+def on_page(progress: ChildProgress) -> ChildOnPage:
+    """Draw what is drawn of one child."""
     spoken_of = {skill.code for skill in (*progress.working_on, *progress.next_up)}
-    return ChildOnPage(progress, draw_ladders(progress.ladders, spoken_of))
+    return ChildOnPage(
+        progress=progress,
+        ladders=draw_ladders(progress.ladders, spoken_of),
+        course=draw_course(progress.course),
+        chart=course_figure(progress.course),
+    )

@@ -166,8 +166,8 @@ def class_or_404(code: str) -> GymClass:
 
 
 def own_children(guardian: Guardian) -> list[Athlete]:
-    """The children this guardian may see, by name."""
-    return list(_children_of(guardian))
+    """The children this guardian may see, by name, with the last day before today they came."""
+    return list(_children_of(guardian).with_last_here(timezone.localdate()))
 
 
 def _children_of(guardian: Guardian) -> AthleteQuerySet:

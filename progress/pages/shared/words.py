@@ -2,6 +2,9 @@
 
 from datetime import date
 
+from django.utils.translation import gettext as _
+from django.utils.translation import gettext_noop, ngettext
+
 from progress.engine.answers import Estimate, Readiness
 from progress.engine.terms import Decision, SkillState
 from progress.models import ResultChoice
@@ -14,12 +17,13 @@ STATE_WORDS = {
     SkillState.STALE: "Needs a fresh look",
     SkillState.UNCHECKED: "Not checked yet",
 }
+# Put into the family's language where they are drawn.
 FAMILY_STATE_WORDS = {
-    SkillState.SECURE: "Can do",
-    SkillState.NEARLY: "Nearly there",
-    SkillState.BUILDING: "Working on it",
-    SkillState.STALE: "We will look again",
-    SkillState.UNCHECKED: "Not looked at yet",
+    SkillState.SECURE: gettext_noop("Can do"),
+    SkillState.NEARLY: gettext_noop("Nearly there"),
+    SkillState.BUILDING: gettext_noop("Working on it"),
+    SkillState.STALE: gettext_noop("We will look again"),
+    SkillState.UNCHECKED: gettext_noop("Not looked at yet"),
 }
 DECISION_WORDS = {
     Decision.READY: "Ready",
@@ -57,10 +61,11 @@ def in_ten(chance: float) -> str:
     """A chance as a family would say it: ``Clean about 8 times in 10``."""
     tenths = round(10 * chance)
     if tenths < 1:
-        return "Hardly ever clean yet"
+        return _("Hardly ever clean yet")
     if tenths > 9:
-        return "Clean nearly every time"
-    return f"Clean about {tenths} time{'' if tenths == 1 else 's'} in 10"
+        return _("Clean nearly every time")
+    said = ngettext("Clean about %(n)s time in 10", "Clean about %(n)s times in 10", tenths)
+    return said % {"n": tenths}
 
 
 def likelihood(p_ready: float) -> str:

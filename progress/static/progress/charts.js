@@ -34,6 +34,7 @@
     const accent = token("--accent");
     for (const trace of copy.data) {
       trace.line = { ...trace.line, color: accent };
+      if (trace.marker) { trace.marker = { ...trace.marker, color: accent }; }
       if (trace.meta?.part === "band") { trace.fillcolor = withAlpha(accent, 0.2); }
     }
     for (const shape of copy.layout.shapes ?? []) { shape.line = { ...shape.line, color: soft }; }
@@ -56,7 +57,8 @@
       await window.Plotly.react(place, figure.data, figure.layout, { displayModeBar: false, responsive: true });
       fold.dataset.drawn = "yes";
     } catch (error) {
-      place.textContent = "The chart could not be drawn. The sentence above says what it shows.";
+      place.textContent = fold.dataset.failed
+        ?? "The chart could not be drawn. The sentence above says what it shows.";
       console.error(error);
     }
   }

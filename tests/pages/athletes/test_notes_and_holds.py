@@ -32,6 +32,18 @@ class TestNotes:
         for path in (PAGE, NOTES, SHEET):
             assert "Likes to go first." in page_of(coach_client, path)
 
+    def test_the_family_reads_it_only_where_the_box_is_ticked(
+        self, coach_client: Client, guardian_client: Client
+    ) -> None:
+        coach_client.post(NOTES, {"text": "For us."})
+        coach_client.post(NOTES, {"text": "For all.", "for_family": "on"})
+        Note.objects.update(written_at=makers.moment(hour=9))
+
+        assert page_of(coach_client).count("Shown to the family.") == 1
+        family = page_of(guardian_client, "/family/")
+        assert "For all." in family
+        assert "For us." not in family
+
     def test_from_the_sheet_one_comes_back_to_the_sheet(self, coach_client: Client) -> None:
         assert 'name="sheet" value="monday"' in page_of(coach_client, NOTES + "?sheet=monday")
 
