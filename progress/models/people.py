@@ -61,6 +61,11 @@ class AthleteQuerySet(models.QuerySet["Athlete"]):
         came = Q(register_entries__present=True, register_entries__meeting__day__lt=before)
         return self.annotate(last_here=models.Max("register_entries__meeting__day", filter=came))
 
+    def with_last_move(self) -> "AthleteQuerySet":
+        """Add ``last_move``: the key of the sign-off of the athlete's last move up."""
+        up = Q(sign_offs__to_tier__gt=models.F("sign_offs__from_tier"))
+        return self.annotate(last_move=models.Max("sign_offs__pk", filter=up))
+
     def visible_to(self, user: Account | AnonymousUser) -> "AthleteQuerySet":
         """Athletes whose skills this user may see: all for coaches and leads, own for guardians."""
         if not user.is_authenticated or not user.is_active:

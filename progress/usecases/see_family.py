@@ -52,6 +52,11 @@ class ChildProgress:
     course: Course
 
     @property
+    def certificate(self) -> int | None:
+        """Key of the sign-off of the last move up, for athletes read ``with_last_move``."""
+        return getattr(self.athlete, "last_move", None)
+
+    @property
     def name(self) -> str:
         """The name the family chose to be shown, else the child's name."""
         return self.athlete.shown_as or str(self.athlete)

@@ -8,7 +8,7 @@ from progress.pages.plans.moved import Naming
 from progress.usecases.see_class import ClassTonight
 
 WORDS = {
-    Severity.STOP: ("Stop", "The lead writes down why before this is used."),
+    Severity.STOP: ("Stop", "Ask the lead before this is used; the lead gives the reason."),
     Severity.WARN: ("Look at this", "Look before the class, and decide."),
     Severity.INFO: ("Know this", ""),
 }

@@ -167,7 +167,7 @@ def class_or_404(code: str) -> GymClass:
 
 def own_children(guardian: Guardian) -> list[Athlete]:
     """The children this guardian may see, by name, with the last day before today they came."""
-    return list(_children_of(guardian).with_last_here(timezone.localdate()))
+    return list(_children_of(guardian).with_last_here(timezone.localdate()).with_last_move())
 
 
 def _children_of(guardian: Guardian) -> AthleteQuerySet:

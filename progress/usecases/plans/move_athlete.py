@@ -94,10 +94,9 @@ def undo_move(
     Raises ChoiceRefused where ``made`` is not what stands now: somebody changed it since.
     """
     _must_stand(gym_class, day, athlete, station, made)
-    old = PlanChoice.objects.filter(
-        pk=earlier, gym_class=gym_class, day=day, athlete=athlete
-    ).select_related("loop", "station", "variant")
-    choice = old.first()
+    mine = PlanChoice.objects.filter(gym_class=gym_class, day=day, athlete=athlete)
+    known = mine.select_related("loop", "station", "variant")
+    choice = None if earlier is None else known.filter(pk=earlier).first()
     move = Move(station, _code(choice) if choice else None)
     _store(gym_class, day, athlete, move, coach, now, choice.reason if choice else "")
 

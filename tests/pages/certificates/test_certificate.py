@@ -112,3 +112,14 @@ def test_the_motif_fills_as_many_rungs_as_tiers_were_climbed_and_no_more_than_th
         rungs = motif(tier).rungs
         assert [climbed for _, climbed in rungs].count(True) == full
         assert all(0 <= height <= 426 for height, _ in rungs)
+
+
+def test_the_family_page_leads_to_the_certificate_of_the_last_move_up(
+    guardian_client: Client, ada: Athlete, lead: StaffMember
+) -> None:
+    page = guardian_client.get(reverse("family_page")).content.decode()
+    assert "Certificate" not in page
+    up = makers.make_sign_off(ada, lead)
+    makers.make_sign_off(ada, lead, from_tier=makers.make_tier(2), to_tier=makers.make_tier(1))
+    page = guardian_client.get(reverse("family_page")).content.decode()
+    assert reverse("child_certificate", args=["ada", up.pk]) in page

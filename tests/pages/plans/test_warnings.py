@@ -64,8 +64,8 @@ class TestWaitingAndPrompts:
         text = text_of(page_of(coach_client))
 
         assert "at least 2 adults" in text
-        stop = text.partition("Before the class")[2]
-        assert re.match(r": look at these Stop \d The lead writes down why", stop)
+        stop = text.partition("Before the class: look at these")[2]
+        assert re.match(r" Stop \d Ask the lead before this is used", stop)
         assert "Source: NSPCC Child Protection in Sport Unit (read)." in stop
 
     def test_a_playground_figure_says_that_it_is_only_an_analogy(

@@ -25,9 +25,8 @@ def move(monday_class: GymClass, floor: Setup, coach: StaffMember) -> Mover:
     """Move an athlete: at a station to a variant, or to a loop."""
 
     def moved(athlete: Athlete, station: str, to: str | None, **values: Any) -> Moved:
-        values = {"coach": coach, "day": makers.TODAY, "now": NOON, "gym_class": monday_class} | (
-            values
-        )
-        return move_athlete(athlete=athlete, move=Move(station, to), **values)
+        usual = {"coach": coach, "day": makers.TODAY, "now": NOON, "gym_class": monday_class}
+        told: dict[str, Any] = {**usual, **values}
+        return move_athlete(athlete=athlete, move=Move(station, to), **told)
 
     return moved
