@@ -111,8 +111,9 @@ class TestWhatIsStoredLeavesThePhone:
         expect(sheet.get_by_role("heading", name="What changed today")).to_be_visible()
         text = (
             "async () => (await (await caches.match(new URL('/classes/monday/checks/', location)"
-            ")).text()).includes('data-result=\"clean\"')"
+            ")).text()).includes('/correct/?sheet=')"
         )
+        sheet.wait_for_load_state("networkidle")
         sheet.wait_for_function(text)
         kims.set_offline(True)
 
