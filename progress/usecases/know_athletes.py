@@ -8,8 +8,11 @@ from functools import cached_property
 from progress.engine.answers import Estimate, NextCheck, Readiness
 from progress.engine.log import Log
 from progress.engine.next_checks import next_checks
+from progress.engine.parameters import Parameters
 from progress.engine.picture import Picture, picture
 from progress.engine.readiness import readiness
+from progress.engine.rules import Rules
+from progress.engine.terms import Catalogue
 from progress.models import Athlete, Challenge, GymClass, RuleBook, Skill
 from progress.models.ladders import as_catalogue
 from progress.usecases.calibrate_gym import learnt_by
@@ -65,20 +68,45 @@ def know_athletes(
     skills = {skill.code: skill for skill in Skill.objects.with_needs()}
     catalogue, rules = as_catalogue(skills.values()), RuleBook.in_force()
     holds = Holds.read(athletes, today)
-    away = away_lately(athletes, today, rules.absence_days)
     log = read_log(catalogue, athletes, today, coaches_asked=rules.gate_coaches)
     learnt = learnt_by(catalogue=catalogue, today=today).knowing(log.variants)
-    challenge = gym_class.challenge if gym_class else Challenge.USUAL
-    seen = picture(
-        catalogue,
-        as_terms(athletes, holds, rules, away, challenge),
-        log,
-        learnt.parameters,
-        rules,
-        today.toordinal(),
-        holds.stretches(athletes),
+    seen = picture_of(
+        athletes=athletes,
+        holds=holds,
+        log=log,
+        catalogue=catalogue,
+        parameters=learnt.parameters,
+        rules=rules,
+        class_challenge=gym_class.challenge if gym_class else Challenge.USUAL,
     )
     return Known(tuple(athletes), skills, seen, holds, log, learnt.cutoff)
+
+
+def picture_of(
+    *,
+    athletes: Sequence[Athlete],
+    holds: Holds,
+    log: Log,
+    catalogue: Catalogue,
+    parameters: Parameters,
+    rules: Rules,
+    class_challenge: str = Challenge.USUAL,
+) -> Picture:
+    """The engine's picture of these athletes at the end of the day of ``holds``.
+
+    ``log`` has the same athletes in the same order. One query, or none for athletes read
+    ``with_last_here``.
+    """
+    away = away_lately(athletes, holds.today, rules.absence_days)
+    return picture(
+        catalogue,
+        as_terms(athletes, holds, rules, away, class_challenge),
+        log,
+        parameters,
+        rules,
+        holds.today.toordinal(),
+        holds.stretches(athletes),
+    )
 
 
 def age_floors(skills: dict[str, Skill]) -> dict[int, float]:

@@ -13,12 +13,12 @@ from progress.engine.answers import Suggestion
 from progress.engine.class_plan import plan_class
 from progress.engine.loop_plan import Limits
 from progress.engine.next_checks import next_checks
-from progress.engine.picture import STATES, picture
+from progress.engine.picture import STATES
 from progress.models import Athlete, Enrolment, GymClass, Loop, RuleBook, Skill
 from progress.models.ladders import as_catalogue
 from progress.usecases.calibrate_gym import calibrate_on, read_parameters
-from progress.usecases.engine_inputs import Holds, as_terms, away_lately, read_log
-from progress.usecases.know_athletes import Known
+from progress.usecases.engine_inputs import Holds, read_log
+from progress.usecases.know_athletes import Known, picture_of
 from progress.usecases.plans.setting import athletes_for, setting_of
 from progress.usecases.see_class import loops_for, plan_around
 
@@ -87,15 +87,13 @@ def _know_everybody(as_of: date) -> Known:
     here = [row for row, athlete in enumerate(everybody) if _in_programme(athlete, as_of)]
     athletes = [everybody[row] for row in here]
     holds = Holds.read(athletes, as_of)
-    away = away_lately(athletes, as_of, rules.absence_days)
-    seen = picture(
-        catalogue,
-        as_terms(athletes, holds, rules, away),
-        log.of(here),
-        read_parameters(stored, catalogue),
-        rules,
-        as_of.toordinal(),
-        holds.stretches(athletes),
+    seen = picture_of(
+        athletes=athletes,
+        holds=holds,
+        log=log.of(here),
+        catalogue=catalogue,
+        parameters=read_parameters(stored, catalogue),
+        rules=rules,
     )
     return Known(tuple(athletes), skills, seen, holds, log, stored.cutoff)
 

@@ -36,13 +36,17 @@ def cautions_of(
 
     No prompt about a thing is no all-clear for it: show the engine's closing words with them.
     """
-    limits = facts.SafetyLimits(
+    return prompts(list(stations_of(loops, today)), group, limits_of(rules))
+
+
+def limits_of(rules: Rules) -> facts.SafetyLimits:
+    """The limits a lead may tune, in the words of the prompts."""
+    return facts.SafetyLimits(
         ratios=rules.ratios,
         least_adults=rules.least_adults,
         children_at_station=rules.children_per_lane,
         mat_check_days=rules.mat_check_days,
     )
-    return prompts(list(stations_of(loops, today)), group, limits)
 
 
 def group_of(

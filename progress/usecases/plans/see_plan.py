@@ -5,9 +5,9 @@ from datetime import date
 from math import ceil
 
 from progress.engine.safety import adults_needed
-from progress.engine.safety_facts import Prompt, SafetyLimits
+from progress.engine.safety_facts import Prompt
 from progress.models import GymClass
-from progress.usecases.plans.cautions import cautions_of, group_of
+from progress.usecases.plans.cautions import cautions_of, group_of, limits_of
 from progress.usecases.plans.lines import Lines, Turn, lines_of
 from progress.usecases.see_class import ClassTonight, see_class
 
@@ -29,12 +29,11 @@ def see_plan(*, gym_class: GymClass, day: date) -> Plan:
     lines = lines_of(tonight.loops, _starts(tonight), _turns(tonight), rules)
     here = [each.athlete for each in tonight.athletes if not each.away]
     group = group_of(here, tonight.setting.adults, day, _crowds(lines))
-    limits = SafetyLimits(ratios=rules.ratios, least_adults=rules.least_adults)
     return Plan(
         tonight,
         lines,
         cautions_of(tonight.loops, group, rules, day),
-        adults_needed(group.children, group.youngest_age, limits),
+        adults_needed(group.children, group.youngest_age, limits_of(rules)),
     )
 
 

@@ -2,10 +2,9 @@
 
 from datetime import date
 
-from progress.engine.picture import picture
 from progress.models import Challenge
-from progress.usecases.engine_inputs import Holds, as_terms, away_lately
-from progress.usecases.know_athletes import Known
+from progress.usecases.engine_inputs import Holds
+from progress.usecases.know_athletes import Known, picture_of
 
 
 def this_morning(known: Known, today: date, class_challenge: str = Challenge.USUAL) -> Known:
@@ -16,16 +15,14 @@ def this_morning(known: Known, today: date, class_challenge: str = Challenge.USU
     """
     log = known.log.before(float(today.toordinal()))
     holds = _placed_before(known.holds, today)
-    rules = known.picture.rules
-    away = away_lately(known.athletes, today, rules.absence_days)
-    seen = picture(
-        known.picture.catalogue,
-        as_terms(known.athletes, holds, rules, away, class_challenge),
-        log,
-        known.picture.parameters,
-        rules,
-        today.toordinal(),
-        holds.stretches(known.athletes),
+    seen = picture_of(
+        athletes=known.athletes,
+        holds=holds,
+        log=log,
+        catalogue=known.picture.catalogue,
+        parameters=known.picture.parameters,
+        rules=known.picture.rules,
+        class_challenge=class_challenge,
     )
     return Known(known.athletes, known.skills, seen, holds, log, known.learnt_before)
 
