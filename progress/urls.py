@@ -24,7 +24,7 @@ from progress.pages.families.views import (
     guardian_revoke,
     guardian_right,
 )
-from progress.pages.family.language import family_language, in_the_familys_language
+from progress.pages.family.language import family_language
 from progress.pages.family.opening import (
     family_close,
     family_code,
@@ -128,32 +128,32 @@ urlpatterns = [
     path("family/child/<str:code>/", child_page, name="child_page"),
     path(
         "family/child/<str:code>/choices/",
-        in_the_familys_language(child_choices),
+        child_choices,
         name="child_choices",
     ),
     path(
         "family/child/<str:code>/choices/answer/",
-        in_the_familys_language(child_consent),
+        child_consent,
         name="child_consent",
     ),
     path(
         "family/child/<str:code>/choices/name/",
-        in_the_familys_language(child_name),
+        child_name,
         name="child_name",
     ),
     path(
         "family/child/<str:code>/download/",
-        in_the_familys_language(child_download),
+        child_download,
         name="child_download",
     ),
     path(
         "family/child/<str:code>/erase/",
-        in_the_familys_language(child_erase),
+        child_erase,
         name="child_erase",
     ),
     path(
         "family/child/<str:code>/certificate/<int:number>/",
-        in_the_familys_language(certificate),
+        certificate,
         name="child_certificate",
     ),
     path("erasures/", erasures, name="erasures"),

@@ -79,12 +79,6 @@ def sheet_mark(kind: str) -> SafeString:
 
 
 @register.filter
-def result_shape(result: Any) -> str:
-    """The id of a result's shape, for where its word is said otherwise."""
-    return shapes.RESULTS[result].shape
-
-
-@register.filter
 def staff_chance(estimate: Estimate) -> str:
     """``84% (70–92)``."""
     return words.percent_with_range(estimate)
@@ -100,12 +94,6 @@ def percent(chance: float) -> str:
 def likelihood(p_ready: float) -> str:
     """``likely``."""
     return words.likelihood(p_ready)
-
-
-@register.filter
-def from_ordinal(number: int | None) -> date | None:
-    """The engine's day number as a date."""
-    return None if number is None else date.fromordinal(number)
 
 
 @register.filter
@@ -154,9 +142,3 @@ def sort_state(column: Any) -> str:
 def dict_get(names: dict[str, Any], key: str) -> Any:
     """What ``names`` holds for ``key``; the key itself where it holds nothing."""
     return names.get(key, key)
-
-
-@register.filter
-def holds_of(holds: dict[int, list[Any]], athlete: Any) -> list[Any]:
-    """The holds in force for this athlete."""
-    return holds.get(athlete.pk, [])

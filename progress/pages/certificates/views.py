@@ -10,6 +10,7 @@ from django.views.decorators.http import require_safe
 
 from progress.models import Athlete, SignOff, StaffMember
 from progress.pages.shared.access import athlete_or_404, coach_or_lead, may_see_child
+from progress.pages.shared.language import in_the_familys_language
 from progress.usecases.families.display_name import shown_name
 
 # Columns a name takes up, and how large it may then be set so that the sheet stays one page.
@@ -26,6 +27,7 @@ class Motif:
     rungs: tuple[tuple[int, bool], ...]
 
 
+@in_the_familys_language
 @never_cache
 @may_see_child
 @require_safe

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from progress.models import Athlete, Guardian
 from progress.pages.consents.own_child import own_child
+from progress.pages.shared.language import in_the_familys_language
 from progress.usecases.families.consents import (
     ConsentRefused,
     ask_consents,
@@ -30,6 +31,7 @@ from progress.usecases.families.display_name import (
 from progress.usecases.families.erasure_requests import open_request
 
 
+@in_the_familys_language
 @never_cache
 @own_child
 @require_safe
@@ -38,6 +40,7 @@ def child_choices(request: HttpRequest, *, guardian: Guardian, athlete: Athlete)
     return _page(request, guardian, athlete)
 
 
+@in_the_familys_language
 @never_cache
 @own_child
 @require_POST
@@ -59,6 +62,7 @@ def child_consent(request: HttpRequest, *, guardian: Guardian, athlete: Athlete)
     return redirect("child_choices", code=athlete.code)
 
 
+@in_the_familys_language
 @never_cache
 @own_child
 @require_POST

@@ -20,6 +20,7 @@ from django.views.decorators.http import require_safe
 
 from progress.models import Athlete, Guardian
 from progress.pages.consents.own_child import own_child
+from progress.pages.shared.language import in_the_familys_language
 from progress.usecases.families.export_child import ChildExport, Row, export_child
 from progress.usecases.folders.write import cell_of
 
@@ -31,6 +32,7 @@ ABOUT = (
 ROWS_AT_ONCE = 200
 
 
+@in_the_familys_language
 @never_cache
 @own_child
 @require_safe

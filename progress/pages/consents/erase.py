@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from progress.models import Athlete, Guardian
 from progress.pages.consents.own_child import own_child
+from progress.pages.shared.language import in_the_familys_language
 from progress.usecases.families.erasure_requests import (
     ask_for_erasure,
     last_answer,
@@ -18,6 +19,7 @@ from progress.usecases.families.erasure_requests import (
 )
 
 
+@in_the_familys_language
 @never_cache
 @own_child
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -20,8 +20,8 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_POST
 
 from progress.models import FamilyLink
-from progress.pages.family.language import in_the_familys_language
 from progress.pages.shared.access import FAMILY_LINK
+from progress.pages.shared.language import in_the_familys_language
 from progress.usecases.families.codes import CodeToSend, ask_for_codes, open_with_code
 from progress.usecases.families.links import open_link
 

@@ -11,9 +11,9 @@ from django.utils import timezone
 from progress.models import Athlete, Guardian
 from progress.pages.family.charts import course_figure
 from progress.pages.family.course_drawing import CourseDrawing, draw_course
-from progress.pages.family.language import in_the_familys_language
 from progress.pages.shared.access import guardian_only, may_see_child, own_children
 from progress.pages.shared.ladder_drawing import DrawnLadders, draw_ladders
+from progress.pages.shared.language import in_the_familys_language
 from progress.usecases.see_family import ChildProgress, see_family
 
 
