@@ -10,6 +10,7 @@ import os
 from datetime import date, datetime, timedelta
 
 import pytest
+from django.core.cache import cache
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -39,6 +40,11 @@ MISS, ASSISTED, CLEAN = ResultChoice.MISS, ResultChoice.ASSISTED, ResultChoice.C
 def today() -> date:
     """The day everything happens on, a Monday."""
     return makers.TODAY
+
+
+@pytest.fixture(autouse=True)
+def _nothing_kept_from_the_test_before() -> None:
+    cache.clear()
 
 
 @pytest.fixture

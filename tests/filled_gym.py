@@ -133,6 +133,9 @@ def _fill_log(numbers: range) -> None:
     tiers = {"from_tier": tier.rows[0], "to_tier": tier.rows[1]}
     why = {"sentence": "Ready.", "engine_version": "1", "rules_version": 1}
     _add(models.SignOff, numbers, athlete=athlete, decided_by=staff, **tiers, **why)
+    changed = {"what": "standard", "before": "0.8", "after": "0.85", "why": "Too easy."}
+    _add(models.SkillChange, numbers, skill=skill, changed_by=staff, **changed)
+    _add(models.Standing, numbers, athlete=_Dealt(models.Athlete).own)
 
 
 def _fill_families(numbers: range) -> None:

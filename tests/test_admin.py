@@ -22,8 +22,9 @@ from tests.filled_gym import fill
 
 ADMINS = {m: a for m, a in admin.site._registry.items() if m._meta.app_label == "progress"}
 FAMILIES = [models.FamilyLink, models.FamilyCode, models.Consent, models.ErasureRequest]
-KEPT = [models.RuleBook, models.Calibration, models.SignOff, models.MailSent, *FAMILIES]
-MADE_ELSEWHERE = [*KEPT, models.RegisterEntry]
+LEARNT = [models.RuleBook, models.SkillChange, models.Calibration]
+KEPT = [*LEARNT, models.SignOff, models.MailSent, *FAMILIES]
+MADE_ELSEWHERE = [*KEPT, models.RegisterEntry, models.Standing]
 LONG_LISTS = {
     *(models.Athlete, models.Skill, models.StaffMember, models.GymClass, models.Variant),
     *(models.Guardian, models.Meeting, models.Attempt, User),

@@ -5,10 +5,28 @@ One file per family of records, like the models. Importing this package register
 
 from django.contrib import admin
 
-from progress.admin import attempts, classes, decisions, family, floor, ladders, people
+from progress.admin import (
+    attempts,
+    classes,
+    decisions,
+    family,
+    floor,
+    ladders,
+    people,
+    rulebooks,
+)
 from progress.admin.searches import search
 
-__all__ = ["attempts", "classes", "decisions", "family", "floor", "ladders", "people"]
+__all__ = [
+    "attempts",
+    "classes",
+    "decisions",
+    "family",
+    "floor",
+    "ladders",
+    "people",
+    "rulebooks",
+]
 
 admin.site.site_header = "Gym records"
 admin.site.site_title = "Gym records"

@@ -23,7 +23,7 @@ class MemberRows(Rows):
 class GymClassAdmin(admin.ModelAdmin):
     """Classes through the week."""
 
-    list_display = ("name", "code", "weekday", "starts_at", "minutes", "small_area")
+    list_display = ("name", "code", "weekday", "starts_at", "minutes", "places", "small_area")
     list_filter = ("weekday", "small_area")
     search_fields = ("name", "code")
     autocomplete_fields = ("coaches",)

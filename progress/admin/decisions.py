@@ -1,9 +1,9 @@
-"""Holds, sign-offs, rule books and calibrations in the admin."""
+"""Holds and sign-offs in the admin."""
 
 from django.contrib import admin
 
 from progress.admin.rows import KeptForGood
-from progress.models import Calibration, Hold, RuleBook, SignOff
+from progress.models import Hold, SignOff
 
 
 @admin.register(Hold)
@@ -16,24 +16,6 @@ class HoldAdmin(admin.ModelAdmin):
     search_fields = ("athlete__name", "athlete__code")
     autocomplete_fields = ("athlete", "placed_by", "lifted_by", "ladders")
     show_full_result_count = False
-
-
-@admin.register(RuleBook)
-class RuleBookAdmin(KeptForGood):
-    """Every version of the rules; a new one is written on the rules page."""
-
-    list_display = ("version", "changed_at", "changed_by", "why")
-    list_select_related = ("changed_by",)
-    search_fields = ("why", "changed_by__name")
-
-
-@admin.register(Calibration)
-class CalibrationAdmin(KeptForGood):
-    """Every calibration the engine has run on."""
-
-    list_display = ("cutoff", "engine_version", "attempts", "made_at", "fingerprint")
-    list_filter = ("engine_version",)
-    search_fields = ("fingerprint", "engine_version")
 
 
 @admin.register(SignOff)

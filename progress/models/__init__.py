@@ -2,7 +2,7 @@
 
 from progress.models.attempts import Attempt, AttemptsAreNeverChanged, ResultChoice
 from progress.models.classes import Enrolment, GymClass, Meeting, RegisterEntry, Weekday
-from progress.models.decisions import Calibration, Hold, HoldReason, RuleBook, SignOff
+from progress.models.decisions import Hold, HoldReason, SignOff
 from progress.models.family import (
     Consent,
     ConsentKind,
@@ -16,8 +16,10 @@ from progress.models.floor import Loop, LoopStop
 from progress.models.ladders import Ladder, LookFor, Skill, SkillNeed, Tier
 from progress.models.people import Athlete, Challenge, Guardian, Guardianship, Role, StaffMember
 from progress.models.plans import PlanChoice
+from progress.models.rulebooks import Calibration, RuleBook, SkillChange, SkillRule
 from progress.models.setups import Area, Setup
 from progress.models.sheets import Note, SheetSkill
+from progress.models.standings import DecisionChoice, Standing
 from progress.models.stations import (
     ConstraintChoice,
     Equipment,
@@ -38,6 +40,7 @@ __all__ = [
     "Consent",
     "ConsentKind",
     "ConstraintChoice",
+    "DecisionChoice",
     "Enrolment",
     "Equipment",
     "ErasureRequest",
@@ -66,8 +69,11 @@ __all__ = [
     "SheetSkill",
     "SignOff",
     "Skill",
+    "SkillChange",
     "SkillNeed",
+    "SkillRule",
     "StaffMember",
+    "Standing",
     "Station",
     "StationEquipment",
     "StationKind",

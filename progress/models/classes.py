@@ -37,6 +37,15 @@ class GymClass(models.Model):
         null=True, blank=True, help_text="Of these, free to stand at stations of one loop."
     )
     challenge = models.CharField(max_length=10, choices=Challenge, default=Challenge.USUAL)
+    tiers = models.ManyToManyField(
+        "progress.Tier",
+        blank=True,
+        related_name="classes",
+        help_text="Tiers this class is for; leave empty for a class of all tiers.",
+    )
+    places = models.PositiveSmallIntegerField(
+        null=True, blank=True, help_text="Children the class has room for; empty: not counted."
+    )
     coaches = models.ManyToManyField(StaffMember, blank=True, related_name="classes")
     athletes = models.ManyToManyField(Athlete, through="Enrolment", related_name="classes")
 

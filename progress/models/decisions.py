@@ -1,4 +1,4 @@
-"""What people decide and what the engine ran on: holds, sign-offs, rules, calibrations."""
+"""What people decide about athletes: holds and sign-offs."""
 
 from datetime import date
 from typing import Any
@@ -7,7 +7,6 @@ from django.db import models
 from django.db.models import F, Q
 from django.utils import timezone
 
-from progress.engine.rules import Rules
 from progress.models.ladders import Ladder, Tier
 from progress.models.people import Athlete, StaffMember
 
@@ -68,63 +67,20 @@ class Hold(models.Model):
         return f"{self.athlete}: {self.get_kind_display()} from {self.starts}"
 
 
-class RuleBook(models.Model):
-    """One version of the rules. Versions are kept for good; the highest is in force."""
+class SignOffQuerySet(models.QuerySet["SignOff"]):
+    """Reads of sign-offs."""
 
-    version = models.PositiveIntegerField(unique=True)
-    values = models.JSONField()
-    changed_by = models.ForeignKey(
-        StaffMember, null=True, blank=True, on_delete=models.PROTECT, related_name="rule_books"
-    )
-    changed_at = models.DateTimeField(default=timezone.now, editable=False)
-    why = models.CharField(max_length=300, blank=True)
-
-    class Meta:
-        ordering = ("-version",)
-
-    def __str__(self) -> str:
-        return f"Rules, version {self.version}"
-
-    @classmethod
-    def in_force(cls) -> Rules:
-        """The rules that hold now: the highest version, or the defaults of a new gym."""
-        newest = cls.objects.first()
-        if newest is None:
-            return Rules()
-        return Rules.from_json({**newest.values, "version": newest.version})
-
-    def clean(self) -> None:
-        """Refuse values the engine could not use."""
-        Rules.from_json(self.values)
-
-
-class Calibration(models.Model):
-    """What was learnt from the gym's own log up to ``cutoff``: difficulties, severities, spreads.
-
-    ``values`` is the engine's own JSON; ``fingerprint`` tells which rows it was made from.
-    """
-
-    cutoff = models.DateField(help_text="Attempts before this day were used.")
-    engine_version = models.CharField(max_length=20)
-    fingerprint = models.CharField(max_length=64)
-    attempts = models.PositiveIntegerField()
-    values = models.JSONField()
-    made_at = models.DateTimeField(default=timezone.now, editable=False)
-
-    class Meta:
-        ordering = ("-cutoff", "-pk")
-        constraints = (
-            models.UniqueConstraint(
-                fields=("cutoff", "engine_version", "fingerprint"), name="calibrated_once"
-            ),
-        )
-
-    def __str__(self) -> str:
-        return f"Calibration before {self.cutoff} on {self.attempts} attempts"
+    def standing(self) -> "SignOffQuerySet":
+        """Decisions that were not undone."""
+        return self.filter(undone_at__isnull=True)
 
 
 class SignOff(models.Model):
-    """The lead's decision to move an athlete up, with a sentence why and what the engine said."""
+    """The lead's decision to move an athlete up, with a sentence why and what the engine said.
+
+    Within a day it can be undone; later a new decision is taken. ``although`` is asked for where
+    the engine says building. ``stays``: no place in a class of the new tier is looked for.
+    """
 
     athlete = models.ForeignKey(Athlete, on_delete=models.PROTECT, related_name="sign_offs")
     from_tier = models.ForeignKey(
@@ -134,9 +90,25 @@ class SignOff(models.Model):
     decided_by = models.ForeignKey(StaffMember, on_delete=models.PROTECT, related_name="sign_offs")
     decided_at = models.DateTimeField(default=timezone.now)
     sentence = models.CharField(max_length=300)
+    although = models.CharField(
+        max_length=300, blank=True, help_text="Why, although the engine said building."
+    )
     engine_said = models.JSONField(default=dict)
     engine_version = models.CharField(max_length=20)
     rules_version = models.PositiveIntegerField()
+    stays = models.BooleanField(
+        default=False, help_text="Stays in the present class and waits for no other."
+    )
+    undone_at = models.DateTimeField(null=True, blank=True)
+    undone_by = models.ForeignKey(
+        StaffMember,
+        null=True,
+        blank=True,
+        on_delete=models.PROTECT,
+        related_name="sign_offs_undone",
+    )
+
+    objects = SignOffQuerySet.as_manager()
 
     class Meta:
         ordering = ("-decided_at",)
@@ -145,6 +117,11 @@ class SignOff(models.Model):
                 condition=~Q(from_tier=F("to_tier")), name="sign_off_changes_tier"
             ),
             models.CheckConstraint(condition=~Q(sentence=""), name="sign_off_says_why"),
+            models.CheckConstraint(
+                condition=Q(undone_at__isnull=True, undone_by__isnull=True)
+                | Q(undone_at__isnull=False, undone_by__isnull=False),
+                name="sign_off_undone_by_somebody",
+            ),
         )
 
     def __str__(self) -> str:

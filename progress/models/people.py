@@ -63,7 +63,10 @@ class AthleteQuerySet(models.QuerySet["Athlete"]):
 
     def with_last_move(self) -> "AthleteQuerySet":
         """Add ``last_move``: the key of the sign-off of the athlete's last move up."""
-        up = Q(sign_offs__to_tier__gt=models.F("sign_offs__from_tier"))
+        up = Q(
+            sign_offs__to_tier__gt=models.F("sign_offs__from_tier"),
+            sign_offs__undone_at__isnull=True,
+        )
         return self.annotate(last_move=models.Max("sign_offs__pk", filter=up))
 
     def visible_to(self, user: Account | AnonymousUser) -> "AthleteQuerySet":

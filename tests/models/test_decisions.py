@@ -1,11 +1,10 @@
-"""Holds, sign-offs, rule books and calibrations."""
+"""Holds and sign-offs."""
 
 from datetime import date, timedelta
 
 import pytest
 
-from progress.engine.rules import HeightRule, Rules
-from progress.models import Athlete, Calibration, Hold, RuleBook, SignOff, StaffMember, Tier
+from progress.models import Athlete, Hold, SignOff, StaffMember, Tier
 from tests import makers
 from tests.models.conftest import Refusal
 
@@ -59,54 +58,6 @@ class TestHolds:
             Hold.objects.bulk_create([Hold(athlete=cy, starts=today, kind="ankle")])
 
 
-class TestRuleBooks:
-    def test_a_new_gym_has_the_defaults(self, db: None) -> None:
-        assert RuleBook.in_force() == Rules()
-
-    def test_the_highest_version_is_in_force(self, db: None) -> None:
-        for version, ready_at in ((3, 0.8), (2, 0.7)):
-            values = Rules(ready_at=ready_at).as_json()
-            RuleBook.objects.create(version=version, values=values)
-        assert RuleBook.in_force() == Rules(version=3, ready_at=0.8)
-
-    def test_values_come_back_from_the_database_as_they_went_in(self, db: None) -> None:
-        rules = Rules(version=2, height_rules=(HeightRule(0.5, ("LAND-1", "LAND-2")),))
-        RuleBook.objects.create(version=2, values=rules.as_json())
-        assert RuleBook.in_force() == rules
-
-    def test_an_older_book_takes_defaults_for_rules_made_since(self, db: None) -> None:
-        RuleBook.objects.create(version=2, values={"ready_at": 0.9, "a_rule_since_dropped": 1})
-        assert RuleBook.in_force() == Rules(version=2, ready_at=0.9)
-
-    def test_values_the_engine_could_not_use_are_refused(self) -> None:
-        with pytest.raises(ValueError, match="building_at must be below ready_at"):
-            RuleBook(version=2, values={"building_at": 0.9}).clean()
-
-    def test_a_version_is_used_once(self, refused: Refusal) -> None:
-        RuleBook.objects.create(version=1, values={})
-        with refused(RuleBook, "version"):
-            RuleBook.objects.bulk_create([RuleBook(version=1, values={})])
-
-
-class TestCalibrations:
-    def test_the_same_rows_are_calibrated_once(self, today: date, refused: Refusal) -> None:
-        same = {"cutoff": today, "engine_version": "1", "fingerprint": "f" * 64, "attempts": 9}
-        Calibration.objects.create(**same, values={})
-        with refused(Calibration, "calibrated_once"):
-            Calibration.objects.bulk_create([Calibration(**same, values={"b": [0.1]})])
-
-    def test_the_newest_comes_first(self, db: None, today: date) -> None:
-        for age, print_ in ((1, "b"), (9, "a"), (1, "c")):
-            Calibration.objects.create(
-                cutoff=today - age * DAY,
-                engine_version="1",
-                fingerprint=print_,
-                attempts=5,
-                values={},
-            )
-        assert [one.fingerprint for one in Calibration.objects.all()] == ["c", "b", "a"]
-
-
 class TestSignOffs:
     def test_one_keeps_what_the_engine_said(self, sign_off: SignOff) -> None:
         sign_off.save()
@@ -127,3 +78,21 @@ class TestSignOffs:
 
     def test_one_reads_plainly(self, sign_off: SignOff) -> None:
         assert str(sign_off) == "Cy: tier 1 to 2"
+
+    def test_one_is_undone_by_somebody_at_some_time(
+        self, sign_off: SignOff, lead: StaffMember, refused: Refusal
+    ) -> None:
+        sign_off.undone_by = lead
+        with refused(SignOff, "sign_off_undone_by_somebody"):
+            SignOff.objects.bulk_create([sign_off])
+
+    def test_one_undone_no_longer_stands_and_is_no_last_move(
+        self, sign_off: SignOff, cy: Athlete, lead: StaffMember
+    ) -> None:
+        sign_off.save()
+        assert list(SignOff.objects.standing()) == [sign_off]
+        assert Athlete.objects.with_last_move().get(pk=cy.pk).last_move == sign_off.pk
+        sign_off.undone_by, sign_off.undone_at = lead, sign_off.decided_at
+        sign_off.save()
+        assert not SignOff.objects.standing().exists()
+        assert Athlete.objects.with_last_move().get(pk=cy.pk).last_move is None

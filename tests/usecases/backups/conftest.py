@@ -56,10 +56,11 @@ def fill_accounts() -> None:
 
 
 def fill_many_to_many() -> None:
-    """Coaches of classes, ladders of holds."""
+    """Coaches and tiers of classes, ladders of holds."""
     coaches = list(models.StaffMember.objects.order_by("pk")[:2])
     for gym_class in models.GymClass.objects.order_by("pk")[:3]:
         gym_class.coaches.set(coaches)
+        gym_class.tiers.set(models.Tier.objects.order_by("pk")[:2])
     hold = models.Hold.objects.order_by("pk")[0]
     hold.ladders.set(models.Ladder.objects.order_by("pk")[:2])
 
