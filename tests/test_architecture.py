@@ -31,7 +31,7 @@ from tests.source import (
 LAYERS = ("engine", "models", "usecases", "pages")  # from the inside out
 OUTERMOST = {"admin", "apps", "management", "migrations", "templatetags", "urls"}
 MODELS_MAY_ASK = {"progress.engine.terms", "progress.engine.rules"}
-ENGINE_MAY_ASK = {"numpy", "scipy", *sys.stdlib_module_names}
+ENGINE_MAY_ASK = {"numpy", "scipy", "numba", *sys.stdlib_module_names}
 TOP_LEVEL = {
     *("README.md", "DEVELOPERS.md", "manage.py", "pyproject.toml"),
     *("progress", "gymsite", "tests", "fixtures"),

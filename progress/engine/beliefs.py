@@ -30,6 +30,10 @@ from progress.engine.terms import Catalogue
 
 # How wandering splits over general ability, a ladder and a skill: a modelling choice.
 SHARES = (0.5, 0.25, 0.25)
+# After this many days without a try certainty fades twice as fast and learning stops: the child
+# was probably away. A hold counts the same. Both are modelling choices, not measurements.
+LONG_BREAK = 21.0
+FADES_FASTER = 2.0
 # Below this the time kept aside is put into the skills, before digits are lost in differences.
 LEAST_KEPT = 1e-2
 

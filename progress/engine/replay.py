@@ -7,17 +7,15 @@ from itertools import pairwise
 
 import numpy as np
 
-from progress.engine.beliefs import SHARES, Beliefs
+from progress.engine.beliefs import FADES_FASTER, LONG_BREAK, SHARES, Beliefs
+from progress.engine.compiled import HAS_COMPILER, LongLog, take_in
 from progress.engine.log import UNKNOWN, Log
 from progress.engine.outcomes import Floats, Ints
 from progress.engine.parameters import Parameters
 from progress.engine.terms import Catalogue
 
-# After this many days without a try certainty fades twice as fast and learning stops: the child
-# was probably away. A hold counts the same. Both are modelling choices, not measurements.
-LONG_BREAK = 21.0
-FADES_FASTER = 2.0
 AT_A_TIME = 4096  # athletes a chunk: small enough for the processor's cache
+WORTH_COMPILING = 50_000  # attempts; the compiler takes some seconds the first time
 
 Pauses = Mapping[str, Sequence[tuple[float, float]]]
 
@@ -36,10 +34,16 @@ class Replayed:
 
 def hardness(log: Log, parameters: Parameters) -> Floats:
     """What ability is up against in each attempt: difficulty + variant offset + severity."""
+    severity, offset = _of_coaches_and_variants(log, parameters)
+    return np.asarray(parameters.difficulty[log.skill] + offset[log.variant] + severity[log.coach])
+
+
+def _of_coaches_and_variants(log: Log, parameters: Parameters) -> tuple[Floats, Floats]:
+    """Severities and offsets in the log's numbering."""
+    assert UNKNOWN == -1, "unknown coaches and variants index the last entry, which is zero"
     severity = np.array([parameters.severity.get(code, 0.0) for code in log.coaches] + [0.0])
     offset = np.array([parameters.variant.get(code, 0.0) for code in log.variants] + [0.0])
-    assert UNKNOWN == -1, "unknown coaches and variants index the last entry, which is zero"
-    return np.asarray(parameters.difficulty[log.skill] + offset[log.variant] + severity[log.coach])
+    return severity, offset
 
 
 def replay(
@@ -54,8 +58,11 @@ def replay(
     """Return the beliefs on venue day ``until`` after every attempt of ``log``.
 
     ``tiers``: one entry for each of ``log.athletes``. ``pauses``: holds by athlete code as
-    (first day, last day). Attempts after ``until`` must not be in the log.
+    (first day, last day). Attempts after ``until`` must not be in the log. A long log goes through
+    the compiled loop where the compiler is installed; the answers are the same.
     """
+    if HAS_COMPILER and len(log) >= WORTH_COMPILING:
+        return _replay_compiled(catalogue, tiers, log, parameters, until, pauses or {}, threads)
     order = np.argsort(-np.diff(log.starts()), kind="stable")
     beliefs = Beliefs.at_start(catalogue, tiers, parameters)
     facts = _Facts.of(log, parameters, until, pauses or {})
@@ -75,6 +82,67 @@ def replay(
     return Replayed(_put_back(parts, order, beliefs), log_chance)
 
 
+def _replay_compiled(
+    catalogue: Catalogue,
+    tiers: Sequence[int],
+    log: Log,
+    parameters: Parameters,
+    until: float,
+    pauses: Pauses,
+    threads: int,
+) -> Replayed:
+    """As ``replay``, each thread taking in about as many attempts as the others."""
+    beliefs = Beliefs.at_start(catalogue, tiers, parameters)
+    told, log_chance = _long_log(log, parameters, until, pauses), np.zeros(len(log))
+    cuts = np.searchsorted(told.starts, np.linspace(0, len(log), threads + 1)[1:-1])
+    edges = [0, *(int(cut) for cut in cuts), len(tiers)]
+
+    def run(stretch: range) -> None:
+        take_in(beliefs, stretch, told, float(until), log_chance)
+
+    with ThreadPoolExecutor(threads) as pool:
+        list(pool.map(run, (range(start, end) for start, end in pairwise(edges))))
+    return Replayed(beliefs, log_chance)
+
+
+def _long_log(log: Log, parameters: Parameters, until: float, pauses: Pauses) -> LongLog:
+    starts, (severity, offset) = log.starts(), _of_coaches_and_variants(log, parameters)
+    extra = last_extra = np.zeros(0)
+    if pauses:
+        extra, last_extra = _paused(log, starts, *_times_before(log, starts, until), until, pauses)
+    rates = np.array([*(parameters.drift * share for share in SHARES), parameters.growth])
+    return LongLog(
+        starts=starts,
+        when=log.when,
+        skill=log.skill,
+        result=log.result,
+        coach=log.coach,
+        variant=log.variant,
+        extra=extra,
+        last_extra=last_extra,
+        difficulty=parameters.difficulty,
+        help_gap=parameters.help_gap,
+        severity=severity,
+        offset=offset,
+        rates=rates,
+    )
+
+
+def _times_before(log: Log, starts: Ints, until: float) -> tuple[Floats, Floats]:
+    """When the athlete's attempt before was made, its own time for the first; and the last of all.
+
+    ``until`` for athletes without attempts.
+    """
+    before = np.empty(len(log))
+    before[1:] = log.when[:-1]
+    tried = np.diff(starts) > 0
+    first = starts[:-1][tried]
+    before[first] = log.when[first]
+    last = np.full(len(log.athletes), float(until))
+    last[tried] = log.when[starts[1:][tried] - 1]
+    return before, last
+
+
 @dataclass(frozen=True)
 class _Facts:
     """What the replay needs to know of each attempt, and of the time after an athlete's last.
@@ -92,13 +160,7 @@ class _Facts:
     @classmethod
     def of(cls, log: Log, parameters: Parameters, until: float, pauses: Pauses) -> "_Facts":
         starts = log.starts()
-        before = np.empty(len(log))
-        before[1:] = log.when[:-1]
-        tried = np.diff(starts) > 0
-        first = starts[:-1][tried]
-        before[first] = log.when[first]
-        last = np.full(len(log.athletes), float(until))
-        last[tried] = log.when[starts[1:][tried] - 1]
+        before, last = _times_before(log, starts, until)
         extra, last_extra = _paused(log, starts, before, last, until, pauses)
         # Ability moves from day to day; within a class nothing is learnt or lost by the clock.
         another_day = np.floor(log.when) > np.floor(before)
