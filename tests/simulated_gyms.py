@@ -59,7 +59,8 @@ class SimulatedGym:
     ``chance``: true probability of a clean try with an average coach on the last day, shape
     (athletes, skills); ``ability``: the same in logits without luck. ``difficulty``, ``help_gap``
     by skill, ``severity`` by coach. ``true_clean``, one an attempt of ``log``: true probability
-    of clean given that the try was written down. ``tiers``: where athletes stand on the last day.
+    of clean given that the try was written down. ``tiers``: where athletes stand on the last day;
+    ``moves``: (first day in the new tier, athlete, tier left), oldest first.
     """
 
     catalogue: Catalogue
@@ -72,6 +73,15 @@ class SimulatedGym:
     help_gap: Floats
     severity: dict[str, float]
     true_clean: Floats
+    moves: tuple[tuple[int, int, int], ...] = ()
+
+    def tiers_on(self, day: int) -> tuple[int, ...]:
+        """Where athletes stood on venue day ``day``."""
+        tiers = list(self.tiers)
+        for since, row, left in reversed(self.moves):
+            if since > day:
+                tiers[row] = left
+        return tuple(tiers)
 
     @property
     def athletes(self) -> tuple[Athlete, ...]:
@@ -136,6 +146,7 @@ class _Run:
         self.at_skill = dice.normal(0, h.skill_sd, (h.athletes, len(skills)))
         self.columns: list[list[object]] = [[], [], [], [], [], []]
         self.true_clean: list[float] = []
+        self.moves: list[tuple[int, int, int]] = []
 
     @property
     def ability(self) -> Floats:
@@ -160,14 +171,15 @@ class _Run:
             values += dice.normal(0, np.sqrt(h.drift * days * share), values.shape)
         self.general += gain
         if h.move_ups and week % 4 == 3:
-            self._move_up()
+            self._move_up(FIRST_DAY + 7 * week)
 
-    def _move_up(self) -> None:
+    def _move_up(self, day: int) -> None:
         """Whoever is truly at the standard of all skills of a tier but one moves up."""
         at_standard = self.ability >= logit(0.8)
         for row, tier in enumerate(self.tiers):
             columns = list(self.catalogue.of_tier(int(tier)))
             if tier < self.habits.tiers and at_standard[row, columns].sum() >= len(columns) - 1:
+                self.moves.append((day, row, int(tier)))
                 self.tiers[row] += 1
 
     def check(self, week: int) -> None:
@@ -216,6 +228,7 @@ class _Run:
             help_gap=self.help_gap,
             severity={f"C{coach}": float(value) for coach, value in enumerate(self.severity)},
             true_clean=np.array(self.true_clean)[order],
+            moves=tuple(self.moves),
         )
 
 

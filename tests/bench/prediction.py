@@ -1,106 +1,96 @@
-"""How well the next attempt is predicted, against plain baselines, on simulated gyms::
+"""How well the next attempt is predicted, against plain baselines::
 
     python -m tests.bench.prediction [seed]
 
-The first 60% of days are for training (the engine's calibration is one on them); every attempt of
-the other days is predicted from what was known before its day. The engine must beat each
-baseline: the paired difference in log loss has a 95% interval over athletes.
+On simulated gyms, most of which break an assumption of the engine, and on the made-up gym. The
+first 60% of days are for learning; every attempt of the other days is predicted from what was
+known before its day. Targets: the paired difference in log loss from each baseline has a 95%
+interval over athletes above zero (gradient boosting is shown beside them), and the calibration
+error is at most 1.5 times what a perfect model shows by luck on as many attempts.
 """
 
 import sys
-from collections.abc import Mapping
+from collections.abc import Iterator
 
-import numpy as np
-from numpy.typing import NDArray
-
-from progress.engine.calibration import calibrate
-from progress.engine.outcomes import chance_of_clean
-from progress.engine.replay import replay
-from tests.bench import baselines
-from tests.bench.baselines import Floats, Ints, log_loss
-from tests.bench.gyms import GYMS
+from progress.engine.outcomes import Floats
+from progress.engine.predictions import said_before
+from progress.engine.report_card import Marks, compare, marks
+from progress.engine.yardsticks import count, predict_plainly
+from tests.bench.baselines import boosting
+from tests.bench.gyms import Case, simulated
+from tests.bench.made_up import made_up_case
 from tests.bench.tables import met, show
-from tests.simulated_gyms import SimulatedGym, simulate
 
-TRAINING = 0.6
-
-
-def engine(gym: SimulatedGym, first_day: int) -> Floats:
-    """The chance said before the day of each attempt from ``first_day`` on; 0 before."""
-    log = gym.log
-    learnt = calibrate(gym.catalogue, gym.tiers, log.before(float(first_day)))
-    severity = np.array([learnt.severity.get(coach, 0.0) for coach in log.coaches])
-    said = np.zeros(len(log))
-    for day, rows in baselines.days_of(log):
-        if day < first_day:
-            continue
-        known = replay(gym.catalogue, gym.tiers, log.before(float(day)), learnt, float(day))
-        mean, variance = known.beliefs.abilities()
-        who, what = log.athlete[rows], log.skill[rows]
-        hard = learnt.difficulty[what] + severity[log.coach[rows]]
-        doubt = learnt.difficulty_sd[what] ** 2
-        said[rows] = chance_of_clean(mean[who, what] - hard, variance[who, what] + doubt)
-    return said
+MOST_TIMES_LUCK = 1.5
+LEVEL = 0.95
+TRUTH, BESIDE = "the truth itself", "gradient boosting"
 
 
-def predictions(gym: SimulatedGym) -> tuple[Mapping[str, Floats], NDArray[np.bool_]]:
-    """What everyone says of each attempt, and which attempts are judged."""
-    days = np.unique(gym.log.day)
-    first_day = int(days[int(TRAINING * len(days))])
-    judged = gym.log.day >= first_day
-    told = baselines.count(gym)
-    said = {
-        "the truth itself": gym.true_clean,
-        "engine": engine(gym, first_day),
-        "base rate of the skill": baselines.base_rate(told),
-        "running rate": baselines.running_rate(told, ~judged),
-        "logistic regression": baselines.logistic(told, ~judged),
-        "Elo": baselines.elo(gym, ~judged),
-        "gradient boosting": baselines.boosting(told, ~judged),
-    }
-    return said, judged
+def judge(case: Case) -> tuple[list[list[object]], list[object]]:
+    """A row for everyone who predicted, and the row of targets."""
+    said = said_before(
+        case.catalogue, case.tiers, case.log, case.first_day, case.variants, case.pauses
+    )
+    ours = marks(said)
+    rows: list[list[object]] = [[case.name, "engine", *_figures(ours), "", ""]]
+    beaten = []
+    for who, chance in others(case):
+        theirs = said.by(chance[said.rows])
+        against = compare(said, theirs, LEVEL)
+        better = "" if who == TRUTH else met(against.better is True)
+        if who not in (TRUTH, BESIDE):
+            beaten.append(against.better is True)
+        rows.append(["", who, *_figures(marks(theirs)), _gap(against.gain, against.low), better])
+    return rows, [case.name, len(said), met(all(beaten)), *_calibrated(ours)]
 
 
-def calibration_error(said: Floats, clean: Ints) -> float:
-    """Expected calibration error over ten equal bins of the chance."""
-    part = np.minimum((said * 10).astype(int), 9)
-    size = np.bincount(part, minlength=10)
-    gap = np.bincount(part, weights=said - clean, minlength=10)
-    return float(np.abs(gap).sum() / size.sum())
+def others(case: Case) -> Iterator[tuple[str, Floats]]:
+    """The truth where it is known, then every yardstick: a chance for each attempt of the log."""
+    if case.true_clean is not None:
+        yield TRUTH, case.true_clean
+    yield from predict_plainly(case.catalogue, case.tiers, case.log, case.first_day).items()
+    told = count(case.catalogue, case.tiers, case.log)
+    yield BESIDE, boosting(told, case.log.day < case.first_day)
 
 
-def paired(loss: Floats, ours: Floats, athlete: Ints) -> tuple[float, float]:
-    """Mean difference of losses and half of its 95% interval, athletes taken as clusters."""
-    gap = loss - ours
-    sums = np.bincount(athlete, weights=gap - gap.mean())
-    return float(gap.mean()), float(1.96 * np.sqrt(np.square(sums).sum()) / len(gap))
+def _figures(found: Marks) -> list[object]:
+    error = found.calibration.error if found.calibration else float("nan")
+    return [found.log_loss, found.brier, error]
 
 
-def judge(name: str, gym: SimulatedGym) -> list[list[object]]:
-    """A row for everyone who predicted."""
-    said, judged = predictions(gym)
-    clean = (gym.log.result[judged] == baselines.CLEAN).astype(np.int64)
-    athlete = gym.log.athlete[judged]
-    ours = log_loss(said["engine"][judged], clean)
-    rows: list[list[object]] = []
-    for who, chances in said.items():
-        chance = chances[judged]
-        loss = log_loss(chance, clean)
-        gap, half = paired(loss, ours, athlete)
-        brier, error = float(np.mean((chance - clean) ** 2)), calibration_error(chance, clean)
-        yardstick = who not in ("the truth itself", "engine")
-        better = met(gap - half > 0) if yardstick else ""
-        difference = f"{gap:+.4f} ± {half:.4f}" if who != "engine" else ""
-        rows.append([name, who, float(loss.mean()), brier, error, difference, better])
-        name = ""
-    return rows
+def _gap(gain: float, low: float | None) -> str:
+    return f"{gain:+.4f} ± {gain - low:.4f}" if low is not None else f"{gain:+.4f}"
+
+
+def _calibrated(found: Marks) -> list[object]:
+    """Calibration error, what luck makes of it on average and once in twenty, and the target."""
+    error = found.calibration
+    assert error is not None, "every case has attempts to judge"
+    times = error.error / error.by_luck
+    return [error.error, error.by_luck, error.luck_high, times, met(times <= MOST_TIMES_LUCK)]
+
+
+def cases(seed: int) -> Iterator[Case]:
+    """The made-up gym and all simulated ones."""
+    yield made_up_case(seed)
+    yield from (case for case, _ in simulated(seed))
 
 
 def main(seed: int) -> None:
-    """Print one table over all gyms."""
-    rows = [row for name, habits in GYMS.items() for row in judge(name, simulate(seed, habits))]
+    """Print the predictions and the targets of all gyms."""
+    found = [judge(case) for case in cases(seed)]
     columns = ["gym", "who", "log loss", "Brier", "ECE", "less engine (95%)", "engine better"]
-    show(f"Prediction of the next attempt, seed {seed}", columns, rows)
+    show(
+        f"Prediction of the next attempt, seed {seed}",
+        columns,
+        [row for rows, _ in found for row in rows],
+    )
+    targets = ["gym", "attempts", "beats the four", "ECE", "by luck", "luck, 1 in 20"]
+    show(
+        "Targets: better than every baseline, ECE at most 1.5 x luck",
+        [*targets, "times luck", f"{MOST_TIMES_LUCK} x"],
+        [row for _, row in found],
+    )
 
 
 if __name__ == "__main__":
