@@ -2,10 +2,11 @@
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 
-from django.db.models import Exists, Max, OuterRef, QuerySet
+from django.db.models import Exists, Max, OuterRef, QuerySet, TextField
+from django.db.models.functions import Cast
 from django.utils import timezone
 
 from progress.engine import terms
@@ -25,9 +26,18 @@ def end_of(day: date) -> datetime:
 
 def venue_day(moment: datetime) -> float:
     """A moment as the venue's day number: ``date.toordinal`` plus the time of day."""
-    local = timezone.localtime(moment)
-    seconds = local.hour * 3600 + local.minute * 60 + local.second + local.microsecond / 1e6
-    return local.toordinal() + seconds / DAY
+    return venue_days([moment])[0]
+
+
+def venue_days(moments: Iterable[datetime]) -> list[float]:
+    """Many moments as the venue's day numbers, in their order."""
+    zone = timezone.get_current_timezone()
+    days = []
+    for moment in moments:
+        local = moment.astimezone(zone)
+        seconds = local.hour * 3600 + local.minute * 60 + local.second + local.microsecond / 1e6
+        days.append(local.toordinal() + seconds / DAY)
+    return days
 
 
 def read_log(
@@ -46,7 +56,11 @@ def read_log(
     rows = (
         Attempt.objects.standing()
         .filter(at__lt=end_of(until), athlete__in=_selection(athletes))
-        .values_list("athlete_id", "skill__code", "at", "result", "coach__code", "variant__code")
+        # As text: turning a million moments into objects of the ORM takes longer than all the rest.
+        .annotate(at_text=Cast("at", TextField()))
+        .values_list(
+            *("athlete_id", "skill__code", "at_text", "result", "coach__code", "variant__code")
+        )
         .order_by()
     )
     log = gather(catalogue, list(code_of.values()), _columns(rows, code_of))
@@ -70,18 +84,21 @@ def _selection(athletes: Sequence[Athlete]) -> Any:
     return Athlete.objects.filter(pk__gte=low, pk__lte=high).values("pk")
 
 
-def _columns(rows: QuerySet[Any, Any], code_of: Mapping[int, str]) -> list[list[object]]:
-    columns: list[list[object]] = [[], [], [], [], [], []]
-    who, skills, when, results, coaches, variants = columns
+def _columns(rows: QuerySet[Any, Any], code_of: Mapping[int, str]) -> list[Sequence[object]]:
+    when: list[datetime] = []
+    columns: list[list[object]] = [[], [], [], [], []]
+    who, skills, results, coaches, variants = columns
     for athlete, skill, at, result, coach, variant in rows.iterator(chunk_size=20_000):
         if athlete in code_of:
             who.append(code_of[athlete])
             skills.append(skill)
-            when.append(venue_day(at))
+            when.append(datetime.fromisoformat(at))
             results.append(LEVEL[result])
             coaches.append(coach)
             variants.append(variant)
-    return columns
+    # SQLite keeps moments in UTC and does not say so.
+    aware = (at if at.tzinfo else at.replace(tzinfo=UTC) for at in when)
+    return [who, skills, venue_days(aware), results, coaches, variants]
 
 
 @dataclass(frozen=True)
@@ -148,13 +165,14 @@ def as_terms(
     holds: Holds,
     rules: Rules,
     away: set[int],
-    class_challenge: str = Challenge.USUAL,
+    class_challenges: Mapping[int, str] | None = None,
 ) -> tuple[terms.Athlete, ...]:
     """The athletes in the engine's words on the day of ``holds``.
 
-    What is written of an athlete goes before what is written of the class.
+    ``class_challenges``: what is asked of the class that each (by key) practises in; what is
+    written of an athlete goes before it.
     """
-    found = []
+    found, of_class = [], class_challenges or {}
     for athlete in athletes:
         stops = [[ladder.code for ladder in h.ladders.all()] for h in holds.in_force(athlete)]
         found.append(
@@ -165,7 +183,7 @@ def as_terms(
                 held=any(not ladders for ladders in stops),
                 held_ladders=frozenset(code for ladders in stops for code in ladders),
                 easing_back=holds.lifted_since(athlete, rules.easing_days) or athlete.pk in away,
-                target=_target(rules, athlete.challenge, class_challenge),
+                target=_target(rules, athlete.challenge, of_class.get(athlete.pk, Challenge.USUAL)),
             )
         )
     return tuple(found)

@@ -1,6 +1,6 @@
 """What is known of some athletes today: the one place where pages meet the engine."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
@@ -13,7 +13,7 @@ from progress.engine.picture import Picture, picture
 from progress.engine.readiness import readiness
 from progress.engine.rules import Rules
 from progress.engine.terms import Catalogue
-from progress.models import Athlete, Challenge, GymClass, RuleBook, Skill
+from progress.models import Athlete, GymClass, RuleBook, Skill
 from progress.models.ladders import as_catalogue
 from progress.usecases.calibrate_gym import learnt_by
 from progress.usecases.engine_inputs import Holds, as_terms, away_lately, read_log
@@ -77,9 +77,14 @@ def know_athletes(
         catalogue=catalogue,
         parameters=learnt.parameters,
         rules=rules,
-        class_challenge=gym_class.challenge if gym_class else Challenge.USUAL,
+        class_challenges=asked_of(gym_class, athletes),
     )
     return Known(tuple(athletes), skills, seen, holds, log, learnt.cutoff)
+
+
+def asked_of(gym_class: GymClass | None, athletes: Sequence[Athlete]) -> dict[int, str]:
+    """What is asked of the class, by the key of each athlete in it."""
+    return {athlete.pk: gym_class.challenge for athlete in athletes} if gym_class else {}
 
 
 def picture_of(
@@ -90,17 +95,18 @@ def picture_of(
     catalogue: Catalogue,
     parameters: Parameters,
     rules: Rules,
-    class_challenge: str = Challenge.USUAL,
+    class_challenges: Mapping[int, str] | None = None,
 ) -> Picture:
     """The engine's picture of these athletes at the end of the day of ``holds``.
 
-    ``log`` has the same athletes in the same order. One query, or none for athletes read
+    ``log`` has the same athletes in the same order; ``class_challenges`` says by athlete key what
+    is asked of the class they practise in. One query, or none for athletes read
     ``with_last_here``.
     """
     away = away_lately(athletes, holds.today, rules.absence_days)
     return picture(
         catalogue,
-        as_terms(athletes, holds, rules, away, class_challenge),
+        as_terms(athletes, holds, rules, away, class_challenges),
         log,
         parameters,
         rules,

@@ -118,7 +118,7 @@ def open_sheet(*, gym_class: GymClass, today: date) -> Sheet:
     Today's tries at a skill that is not on the sheet keep the skill on it. Estimates are of now.
     """
     known = know_athletes(athletes=athletes_for(gym_class, today), today=today, gym_class=gym_class)
-    suggested = Suggested.read(gym_class, this_morning(known, today, gym_class.challenge))
+    suggested = Suggested.read(gym_class, this_morning(known, today, gym_class))
     meeting = Meeting.objects.filter(gym_class=gym_class, day=today).first()
     tries = _tries(known.athletes, today)
     columns = _columns(suggested, meeting, tries)

@@ -1,7 +1,7 @@
 """The lead asks for the whole gym's answers on a day, as four files."""
 
 import csv
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -59,8 +59,9 @@ def write_report(*, folder: Path, as_of: date) -> Written:
     leaves the old report whole. Only attempts up to then count. The order of rows is fixed, so two
     runs on the same records are byte-identical.
     """
-    known = _know_everybody(as_of)
-    groups = _groups(known, as_of)
+    class_of = _classes_on(as_of)
+    known = _know_everybody(as_of, class_of)
+    groups = _groups(known, class_of)
     tables = {
         "estimates.csv": _estimates(known),
         "readiness.csv": _readiness(known),
@@ -77,7 +78,7 @@ def write_report(*, folder: Path, as_of: date) -> Written:
     return Written(written)
 
 
-def _know_everybody(as_of: date) -> Known:
+def _know_everybody(as_of: date, class_of: Mapping[int, GymClass]) -> Known:
     """Everybody in the programme on ``as_of``, on a calibration of that week."""
     skills = {skill.code: skill for skill in Skill.objects.with_needs()}
     catalogue, rules = as_catalogue(skills.values()), RuleBook.in_force()
@@ -94,6 +95,7 @@ def _know_everybody(as_of: date) -> Known:
         catalogue=catalogue,
         parameters=read_parameters(stored, catalogue),
         rules=rules,
+        class_challenges={pk: gym_class.challenge for pk, gym_class in class_of.items()},
     )
     return Known(tuple(athletes), skills, seen, holds, log, stored.cutoff)
 
@@ -102,16 +104,21 @@ def _in_programme(athlete: Athlete, day: date) -> bool:
     return athlete.left is None or athlete.left > day
 
 
-def _groups(known: Known, as_of: date) -> list[_Group]:
-    """Athletes by the first of their classes on the day; those in none form the last group."""
+def _classes_on(day: date) -> dict[int, GymClass]:
+    """The first class, by code, of each athlete (by key) who is in one on ``day``."""
     running = (
-        Enrolment.objects.filter(Q(until__isnull=True) | Q(until__gte=as_of), since__lte=as_of)
+        Enrolment.objects.filter(Q(until__isnull=True) | Q(until__gte=day), since__lte=day)
         .select_related("gym_class")
         .order_by("gym_class__code")
     )
     class_of: dict[int, GymClass] = {}
     for enrolment in running:
         class_of.setdefault(enrolment.athlete_id, enrolment.gym_class)
+    return class_of
+
+
+def _groups(known: Known, class_of: Mapping[int, GymClass]) -> list[_Group]:
+    """Athletes by class; those in none form the last group."""
     groups: dict[str, _Group] = {}
     for row, athlete in enumerate(known.athletes):
         gym_class = class_of.get(athlete.pk)

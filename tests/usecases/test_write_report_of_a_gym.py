@@ -62,10 +62,15 @@ def report(
     django_db_blocker: DjangoDbBlocker,
     tmp_path_factory: pytest.TempPathFactory,
 ) -> Iterator[Report]:
-    """A made-up gym, there until the last test of this file is done, and the report on it."""
+    """A made-up gym, there until the last test of this file is done, and the report on it.
+
+    One class practises gentler, another bolder than usual.
+    """
     folder = tmp_path_factory.mktemp("report")
     with django_db_blocker.unblock(), transaction.atomic():
         make_gym(seed=11, today=TODAY)
+        for gym_class, asked in zip(GymClass.objects.all(), ("gentler", "bolder"), strict=False):
+            GymClass.objects.filter(pk=gym_class.pk).update(challenge=asked)
         write_report(folder=folder, as_of=TODAY)
         yield Report.read(folder)
         transaction.set_rollback(True)

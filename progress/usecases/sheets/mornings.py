@@ -2,16 +2,16 @@
 
 from datetime import date
 
-from progress.models import Challenge
+from progress.models import GymClass
 from progress.usecases.engine_inputs import Holds
-from progress.usecases.know_athletes import Known, picture_of
+from progress.usecases.know_athletes import Known, asked_of, picture_of
 
 
-def this_morning(known: Known, today: date, class_challenge: str = Challenge.USUAL) -> Known:
+def this_morning(known: Known, today: date, gym_class: GymClass | None = None) -> Known:
     """The same athletes, rules and parameters without today's tries and holds placed today.
 
-    The register of today plays no part in either. One query more, or none for athletes read
-    ``with_last_here``.
+    ``gym_class``: the class they practise in, where what is asked of it counts. The register of
+    today plays no part in either. One query more, or none for athletes read ``with_last_here``.
     """
     log = known.log.before(float(today.toordinal()))
     holds = _placed_before(known.holds, today)
@@ -22,7 +22,7 @@ def this_morning(known: Known, today: date, class_challenge: str = Challenge.USU
         catalogue=known.picture.catalogue,
         parameters=known.picture.parameters,
         rules=known.picture.rules,
-        class_challenge=class_challenge,
+        class_challenges=asked_of(gym_class, known.athletes),
     )
     return Known(known.athletes, known.skills, seen, holds, log, known.learnt_before)
 
