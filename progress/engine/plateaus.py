@@ -19,7 +19,9 @@ from progress.engine.parameters import Parameters
 from progress.engine.replay import Pauses
 from progress.engine.terms import Catalogue
 
-WINDOWS = (42, 84, 168)  # days: six, twelve and twenty-four weeks
+# Days: six, twelve, twenty-four and thirty-six weeks, and a year. Where children are checked now
+# and then, as most are, only the long ones can tell.
+WINDOWS = (42, 84, 168, 252, 364)
 LEAST_ATTEMPTS = 8
 LEAST_GAIN = 0.25  # logits: from 80% clean to 84%, about the least a coach could notice
 STUCK_BELOW = 0.10  # an athlete is called stuck when a gain has at most this probability

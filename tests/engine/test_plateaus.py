@@ -71,6 +71,19 @@ class TestSimulatedAthletes:
         assert not any(one.enough or one.stuck for one in answers)
 
 
+class TestSeldomChecked:
+    """Three tries a week, as in a class where a coach checks a few children each time."""
+
+    HOW = Growing(athletes=140, weeks=60, growth=0.005, tries_weekly=3, still_days=364)
+
+    def test_half_a_year_can_hardly_tell_of_anybody_and_a_year_finds_some(self) -> None:
+        half = ask(self.HOW, 2, Asking(windows=(42, 84, 168)))
+        assert np.mean([one.enough for one in half.answers]) < 0.1
+        year = ask(self.HOW, 2)
+        assert year.share_stuck(year.gym.still) > 0.4
+        assert year.share_stuck(~year.gym.still) < 0.1
+
+
 def gains_of(log: Log, parameters: Parameters, days: int = 42) -> Gains:
     return gains(landing_and_hanging(), [1] * len(log.athletes), log, parameters, TODAY, days)
 
