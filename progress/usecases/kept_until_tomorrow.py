@@ -35,13 +35,17 @@ def kept_until_tomorrow(
     or the calibration changed meanwhile. Six small queries. The answer must be picklable.
     """
     until = yesterday(today)
-    parts = (question, of, until, VERSION, *_latest(until))
-    key = "answer-" + sha256(repr(parts).encode()).hexdigest()
-    kept: tuple[Answer] | None = cache.get(key)
+    kept: tuple[Answer] | None = cache.get(_key(question, of, until))
     if kept is None:
         kept = (work_out(until),)
-        cache.set(key, kept, ONE_DAY)
+        # Asked again, because a gym never calibrated has been by now.
+        cache.set(_key(question, of, until), kept, ONE_DAY)
     return kept[0]
+
+
+def _key(question: str, of: str, until: date) -> str:
+    parts = (question, of, until, VERSION, *_latest(until))
+    return "answer-" + sha256(repr(parts).encode()).hexdigest()
 
 
 def _latest(until: date) -> tuple[object, ...]:
