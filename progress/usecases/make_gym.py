@@ -16,6 +16,7 @@ from progress.models import (
     Meeting,
     RegisterEntry,
     Setup,
+    SignOff,
     Skill,
     StaffMember,
 )
@@ -48,6 +49,7 @@ class GymMade:
     setups: int
     holds: int
     attempts: int
+    sign_offs: int
 
 
 def make_gym(*, seed: int, today: date) -> GymMade:
@@ -101,4 +103,5 @@ def count(*, made: bool) -> GymMade:
         setups=Setup.objects.plans().count(),
         holds=Hold.objects.count(),
         attempts=Attempt.objects.count(),
+        sign_offs=SignOff.objects.count(),
     )

@@ -53,7 +53,7 @@ def opened(
     def open_demo(**asked: Any) -> Demo:
         told["opened"].append(asked)
         return Demo(
-            GymMade(len(told["opened"]) == 1, 5, 2, 3, 1, 1, 0, 0, 1, 0, 32),
+            GymMade(len(told["opened"]) == 1, 5, 2, 3, 1, 1, 0, 0, 1, 0, 32, 0),
             calibrate_gym(today=makers.TODAY),
             (SignIn("coach", "a public password", "Kim, coach"),),
             see_class(gym_class=monday_class, today=makers.TODAY),

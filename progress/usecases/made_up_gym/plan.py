@@ -10,6 +10,7 @@ import numpy as np
 from progress.usecases.made_up_gym.ability import Truth, draw_ability, draw_truth
 from progress.usecases.made_up_gym.checks import AttemptPlan, Book, plan_attempts
 from progress.usecases.made_up_gym.floors import Floors, lay_floors
+from progress.usecases.made_up_gym.moves import Diary, MovePlan, plan_moves
 from progress.usecases.made_up_gym.names import GuardianPlan, name_everyone
 from progress.usecases.made_up_gym.people import ChildPlan, plan_children
 from progress.usecases.made_up_gym.register import Register, plan_register
@@ -19,6 +20,7 @@ from progress.usecases.made_up_gym.year import Year, year_up_to
 
 NOTICED_SD = 0.3  # some children catch the eye, others are overlooked
 DAYS_TO_REVIEW = 9
+MOVES = 1  # beside the seed, tells the dice of the moves up from those of everything else
 
 
 @dataclass(frozen=True)
@@ -43,6 +45,7 @@ class GymPlan:
     holds: Sequence[HoldPlan]
     register: Register
     attempts: Sequence[AttemptPlan]
+    moves: Sequence[MovePlan]
 
 
 def plan_gym(
@@ -62,6 +65,10 @@ def plan_gym(
         severity={member.code: member.severity for member in scenario.staff},
         notes=scenario.words["notes"],
     )
+    attempts = plan_attempts(rng, book, pupils, register)
+    # Dice of their own: what came before stays as it was.
+    diary = Diary.of(book.hall, register, attempts, catalogue["tiers"])
+    moves = plan_moves(np.random.default_rng([seed, MOVES]), diary, pupils)
     return GymPlan(
         scenario=scenario,
         year=year,
@@ -70,7 +77,8 @@ def plan_gym(
         guardians=guardians,
         holds=plan_holds(children, today),
         register=register,
-        attempts=plan_attempts(rng, book, pupils, register),
+        attempts=attempts,
+        moves=moves,
     )
 
 

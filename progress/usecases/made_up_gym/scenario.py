@@ -41,7 +41,10 @@ class StaffPlan:
 
 @dataclass(frozen=True)
 class ClassPlan:
-    """A class that last met, or meets, ``days_ago`` days before the day of the question."""
+    """A class that last met, or meets, ``days_ago`` days before the day of the question.
+
+    No ``tiers``: for all of them. ``places`` is None where nobody counts them.
+    """
 
     code: str
     name: str
@@ -56,6 +59,8 @@ class ClassPlan:
     youngest: float
     oldest: float
     stories: tuple[Story, ...]
+    tiers: tuple[int, ...]
+    places: int | None
 
 
 @dataclass(frozen=True)
@@ -137,6 +142,8 @@ def class_from(raw: Mapping[str, Any]) -> ClassPlan:
         youngest=raw["ages"][0],
         oldest=raw["ages"][1],
         stories=(*told, *(Story.LEARNING for _ in range(raw["children"] - len(told)))),
+        tiers=tuple(raw.get("tiers", ())),
+        places=raw.get("places"),
     )
 
 

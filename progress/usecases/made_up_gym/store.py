@@ -2,6 +2,7 @@
 
 from datetime import timedelta
 
+from progress.engine.parameters import VERSION
 from progress.models import (
     Area,
     Athlete,
@@ -16,10 +17,13 @@ from progress.models import (
     LoopStop,
     Meeting,
     RegisterEntry,
+    RuleBook,
     Setup,
+    SignOff,
     Skill,
     StaffMember,
     Station,
+    Tier,
     Variant,
 )
 from progress.usecases.made_up_gym.checks import AttemptPlan
@@ -33,7 +37,7 @@ STORED_AFTER = timedelta(minutes=1)  # from the tap to the record
 
 
 def store_gym(plan: GymPlan) -> None:
-    """Store people, classes, floors, registers, holds and the log, in this order."""
+    """Store people, classes, floors, registers, holds, the log and moves up, in this order."""
     StaffMember.objects.bulk_create(
         StaffMember(code=member.code, name=member.name, role=member.role)
         for member in plan.scenario.staff
@@ -45,6 +49,7 @@ def store_gym(plan: GymPlan) -> None:
     for hold in plan.holds:
         store_hold(plan, hold)
     store_attempts(plan)
+    store_moves(plan)
 
 
 def store_athletes(plan: GymPlan) -> None:
@@ -84,10 +89,12 @@ def store_classes(plan: GymPlan) -> None:
             small_area=planned.small_area,
             adults=planned.adults,
             spotters=planned.spotters,
+            places=planned.places,
         )
         gym_class.name = planned.name.format(day=gym_class.get_weekday_display())
         gym_class.save()
         gym_class.coaches.set([staff[code] for code in planned.coaches])
+        gym_class.tiers.set(Tier.objects.filter(number__in=planned.tiers))
         Enrolment.objects.bulk_create(
             Enrolment(
                 athlete=athletes[child.code],
@@ -171,6 +178,30 @@ def store_attempts(plan: GymPlan) -> None:
     stored = Attempt.objects.bulk_create(map(links.attempt, first), batch_size=BATCH)
     links.superseded = {attempt.uid: attempt for attempt in stored}
     Attempt.objects.bulk_create(map(links.attempt, later), batch_size=BATCH)
+
+
+def store_moves(plan: GymPlan) -> None:
+    """Store the lead's decisions, oldest first; their snapshots say that nothing was asked."""
+    lead = StaffMember.objects.get(code=plan.scenario.lead.code)
+    athletes = Athlete.objects.in_bulk(field_name="code")
+    rules = RuleBook.in_force().version
+    SignOff.objects.bulk_create(
+        SignOff(
+            athlete=athletes[move.athlete],
+            from_tier_id=move.from_tier,
+            to_tier_id=move.to_tier,
+            decided_by=lead,
+            decided_at=move.at,
+            sentence=move.sentence,
+            engine_said={"as_of": move.at.date().isoformat(), "note": plan.scenario.words["said"]},
+            engine_version=VERSION,
+            rules_version=rules,
+            stays=move.stays,
+            undone_at=move.undone_at,
+            undone_by=lead if move.undone_at else None,
+        )
+        for move in plan.moves
+    )
 
 
 class Links:
