@@ -122,7 +122,7 @@ class Picture:
         within the fresh days, and its last try not a miss. A tier on a record alone holds nothing.
         """
         skills = self.catalogue.skills
-        gate = np.array([skill.gate for skill in skills])
+        gate = np.array([skill.gate for skill in skills], dtype=bool)
         level = np.array([skill.tier for skill in skills])
         shown = self.evidence.shown
         fresh = shown >= self.on_day - self.rules.fresh_days

@@ -14,11 +14,12 @@ from enum import StrEnum
 import numpy as np
 
 from progress.engine.log import Log
-from progress.engine.outcomes import MISS
 from progress.engine.picture import Picture
 from progress.engine.readiness import readiness
-from progress.engine.supposing import Case, FurtherTry, Supposing
+from progress.engine.supposing import Supposing
+from progress.engine.taken_back import TakenBack, taken_back
 from progress.engine.terms import Decision
+from progress.engine.tier_asks import asked_of_tier, slipped_gates
 from progress.engine.tries_needed import Goal, Plan, Reach, Tried, smallest
 
 MOST_TRIES = 12  # further clean tries at one skill; more is practice, not a check
@@ -39,9 +40,9 @@ class Outlook(StrEnum):
     """What further tries could do for the answer."""
 
     READY = "ready"  # already
-    A_FEW_CHECKS = "a_few_checks"
+    FURTHER_TRIES = "further_tries"
     BARRED = "barred"
-    MORE_THAN_CHECKS = "more_than_checks"
+    OUT_OF_REACH = "out_of_reach"
 
 
 @dataclass(frozen=True)
@@ -59,19 +60,6 @@ class FurtherClean:
     new_coaches: int
     begun: bool
     first: bool
-
-
-@dataclass(frozen=True)
-class TakenBack:
-    """What would end a "ready": one miss at any of ``by_a_miss`` (skill codes), or the calendar.
-
-    ``lapses`` is the first venue day at whose end the answer is no longer ready if nobody checks
-    anything; ``then_short`` the skills that are short on that day.
-    """
-
-    by_a_miss: tuple[str, ...]
-    lapses: int | None
-    then_short: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -109,17 +97,17 @@ def what_would_change(
     if barred:
         return WhatWouldChange(Outlook.BARRED, barred)
     if readiness(picture, floors)[row].decision is Decision.READY:
-        return WhatWouldChange(Outlook.READY, taken_back=_taken_back(known))
+        return WhatWouldChange(Outlook.READY, taken_back=taken_back(known))
     ahead = tuple(day for day in days if day <= picture.on_day + MOST_DAYS)
     plan = _plan(Reach(known, ahead, MOST_TRIES))
     if plan is not None:
         return WhatWouldChange(
-            Outlook.A_FEW_CHECKS, further=_in_order(known, plan), by=plan.last_day
+            Outlook.FURTHER_TRIES, further=_in_order(known, plan), by=plan.last_day
         )
     young = _too_young_for(known)
     if young:
         return WhatWouldChange(Outlook.BARRED, (Obstacle.SKILL_AGE,), too_young_for=young)
-    return WhatWouldChange(Outlook.MORE_THAN_CHECKS)
+    return WhatWouldChange(Outlook.OUT_OF_REACH)
 
 
 def _obstacles(known: Supposing) -> tuple[Obstacle, ...]:
@@ -136,26 +124,6 @@ def _obstacles(known: Supposing) -> tuple[Obstacle, ...]:
     return tuple(obstacle for stands, obstacle in found if stands)
 
 
-def _of_tier(known: Supposing) -> list[int]:
-    """Columns that the athlete's tier asks for: required skills and gates."""
-    tier = known.athlete.tier
-    skills = known.picture.catalogue.skills
-    return [c for c, s in enumerate(skills) if s.tier == tier and (s.required or s.gate)]
-
-
-def _slipped(known: Supposing) -> list[int]:
-    """Gates of earlier tiers that the log of the fresh days says are not held any more."""
-    told, row, tier = known.picture, known.row, known.athlete.tier
-    return [
-        column
-        for column, skill in enumerate(told.catalogue.skills)
-        if skill.gate
-        and skill.tier < tier
-        and told.evidence.recent[row, column] > 0
-        and told.confidence[row, column] < told.rules.nearly_confidence
-    ]
-
-
 def _young(known: Supposing, column: int) -> bool:
     youngest, age = known.picture.catalogue.skills[column].minimum_age, known.athlete.age
     return youngest is not None and age is not None and age < youngest
@@ -164,7 +132,11 @@ def _young(known: Supposing, column: int) -> bool:
 def _too_young_for(known: Supposing) -> tuple[str, ...]:
     """Skills of the tier, not secure, at which the athlete may not be checked yet."""
     skills, secure = known.picture.catalogue.skills, known.picture.secure[known.row]
-    return tuple(skills[c].code for c in _of_tier(known) if _young(known, c) and not secure[c])
+    return tuple(
+        skills[c].code
+        for c in asked_of_tier(known.picture, known.row)
+        if _young(known, c) and not secure[c]
+    )
 
 
 def _plan(reach: Reach) -> Plan | None:
@@ -174,8 +146,9 @@ def _plan(reach: Reach) -> Plan | None:
     over with it in the plan until nothing planned lacks a need.
     """
     known = reach.known
-    slipped = _slipped(known)
-    open_ones = [c for c in (*_of_tier(known), *slipped) if not _young(known, c)]
+    slipped = slipped_gates(known.picture, known.row)
+    of_tier = asked_of_tier(known.picture, known.row)
+    open_ones = [c for c in (*of_tier, *slipped) if not _young(known, c)]
     goal = _ready(known, slipped)
     first: Tried = {}
     while True:
@@ -195,7 +168,10 @@ def _plan(reach: Reach) -> Plan | None:
 
 
 def _lacking(known: Supposing, plan: Plan) -> set[int]:
-    """Skills not held today that planned ones need, and what those need in turn."""
+    """Skills not held today that planned ones need, and what those need in turn.
+
+    What a held skill needs is not asked for: whether one may be tried rests on its own needs.
+    """
     catalogue, held = known.picture.catalogue, known.picture.held[known.row]
     left = list(plan.tried)
     found: set[int] = set()
@@ -225,7 +201,7 @@ def _ready(known: Supposing, slipped: Sequence[int]) -> Goal:
 def _held(columns: Sequence[int]) -> Goal:
     """All of ``columns`` held, as other skills need them."""
     return Goal(
-        lambda supposed: [bool(one) for one in supposed.held[:, columns].all(axis=1)],
+        lambda supposed: [bool(held.all()) for held in supposed.held[:, columns]],
         lambda supposed: np.log(np.maximum(supposed.confidence[:, columns], 1e-300)).sum(axis=1),
     )
 
@@ -244,36 +220,12 @@ def _in_order(known: Supposing, plan: Plan) -> tuple[FurtherClean, ...]:
         )
         for column, count in sorted(
             plan.tried.items(),
-            key=lambda item: (plan.start[item[0]], confidence[item[0]], item[0]),
+            key=lambda item: (
+                plan.start[item[0]],
+                item[0] not in plan.first,
+                confidence[item[0]],
+                item[0],
+            ),
         )
     ]
     return tuple(found)
-
-
-def _taken_back(known: Supposing) -> TakenBack:
-    """One miss today at each skill that counts, and each coming day without any try."""
-    told = known.picture
-    skills = told.catalogue.skills
-    tier = known.athlete.tier
-    asked = [c for c, s in enumerate(skills) if c in _of_tier(known) or (s.gate and s.tier < tier)]
-    severity = [told.parameters.severity.get(code, 0.0) for code in known.log.coaches]
-    strictest = int(np.argmax(severity)) if severity else -1
-    misses = [Case((FurtherTry(c, MISS, strictest, told.on_day),), told.on_day) for c in asked]
-    # With nothing fresh left no floor is met, so the answer has lapsed by the day after.
-    waits = [Case((), told.on_day + 1 + ago) for ago in range(told.rules.fresh_days + 1)]
-    supposed = known.ask([*misses, *waits])
-    still = [answer.decision is Decision.READY for answer in known.answers(supposed)]
-    after = next((n for n in range(len(misses), len(still)) if not still[n]), None)
-    lapses = None if after is None else waits[after - len(misses)].on_day
-    short = [] if after is None else [c for c in _of_tier(known) if not _met(supposed, after, c)]
-    return TakenBack(
-        by_a_miss=tuple(skills[c].code for c, ready in zip(asked, still, strict=False) if not ready),
-        lapses=lapses,
-        then_short=tuple(skills[c].code for c in short),
-    )
-
-
-def _met(supposed: Picture, row: int, column: int) -> bool:
-    """Whether a skill of the tier is no bar to ready: a gate secure, another with its floor met."""
-    gate = supposed.catalogue.skills[column].gate
-    return bool(supposed.secure[row, column] if gate else supposed.evidence.floor[row, column])
