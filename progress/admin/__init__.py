@@ -14,6 +14,7 @@ from progress.admin import (
     ladders,
     people,
     rulebooks,
+    standings,
 )
 from progress.admin.searches import search
 
@@ -26,6 +27,7 @@ __all__ = [
     "ladders",
     "people",
     "rulebooks",
+    "standings",
 ]
 
 admin.site.site_header = "Gym records"

@@ -25,6 +25,10 @@ class DecisionChoice(models.TextChoices):
 class StandingQuerySet(models.QuerySet["Standing"]):
     """Reads of standings."""
 
+    def fresh(self, *, on_day: date, basis: str) -> "StandingQuerySet":
+        """Those worked out for this day and basis, after the last change."""
+        return self.filter(on_day=on_day, basis=basis, worked_out=F("changes"))
+
     def outdated(self, *, on_day: date, basis: str) -> "StandingQuerySet":
         """Those worked out for another day, on another basis, or before the last change."""
         return self.exclude(on_day=on_day, basis=basis, worked_out=F("changes"))

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
-from django.db.models import F, Prefetch
+from django.db.models import F, Prefetch, QuerySet
 
 from progress.engine import terms
 from progress.engine.calibration import VariantPrior, calibrate, variant_priors
@@ -101,10 +101,18 @@ class Learnt:
 
 def learnt_by(*, catalogue: terms.Catalogue, today: date) -> Learnt:
     """What pages use on ``today``: the newest stored calibration, made now if there is none."""
-    newest = Calibration.objects.filter(
-        engine_version=VERSION, cutoff__lte=week_start(today)
-    ).first() or calibrate_gym(today=today)
+    newest = calibrations_for(today).first() or calibrate_gym(today=today)
     return Learnt(read_parameters(newest, catalogue), newest.cutoff)
+
+
+def is_calibrated(*, today: date) -> bool:
+    """Whether ``learnt_by`` has a stored calibration to take, so that it answers at once."""
+    return calibrations_for(today).exists()
+
+
+def calibrations_for(today: date) -> QuerySet[Calibration]:
+    """The calibrations pages may use on ``today``, the newest first."""
+    return Calibration.objects.filter(engine_version=VERSION, cutoff__lte=week_start(today))
 
 
 def read_parameters(stored: Calibration, catalogue: terms.Catalogue) -> Parameters:

@@ -13,6 +13,7 @@ from progress.usecases.calibrate_gym import calibrate_gym
 from progress.usecases.made_up_gym.scenario import made_up_scenario
 from progress.usecases.make_gym import GymMade, make_gym
 from progress.usecases.see_class import ClassTonight, see_class
+from progress.usecases.standings.keep_up import bring_up_to_date
 
 LEADS = "Programme leads"
 PASSWORD = "made-up hall only"
@@ -46,6 +47,7 @@ def open_demo(*, seed: int, today: date) -> Demo:
     tonight = class_tonight(today)
     sign_ins = _sign_ins(tonight, today)
     calibration = calibrate_gym(today=today)
+    bring_up_to_date(today=today)
     shown = see_class(gym_class=tonight, today=today) if tonight else None
     return Demo(gym, calibration, sign_ins, shown)
 

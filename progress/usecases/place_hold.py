@@ -7,6 +7,7 @@ from django.db import transaction
 
 from progress.models import Athlete, Hold, HoldReason, Ladder, Role, StaffMember
 from progress.usecases.sheets.roles import may_record
+from progress.usecases.standings.changed import athletes_changed
 
 LONGEST = 120
 REVIEW_AFTER = timedelta(days=14)
@@ -54,9 +55,11 @@ def place_hold(
         placed_by=coach,
     )
     hold.ladders.set(ladders)
+    athletes_changed(athletes=[athlete.pk], today=today)
     return hold
 
 
+@transaction.atomic
 def lift_hold(*, hold: Hold, lead: StaffMember, today: date) -> None:
     """End a hold from ``today``. The athlete then eases back: a step easier for a while."""
     if not lead.active or lead.role != Role.LEAD:
@@ -64,3 +67,4 @@ def lift_hold(*, hold: Hold, lead: StaffMember, today: date) -> None:
     if today < hold.starts:
         raise HoldRefused("The hold has not started yet.")
     Hold.objects.filter(pk=hold.pk, lifted__isnull=True).update(lifted=today, lifted_by=lead)
+    athletes_changed(athletes=[hold.athlete_id], today=today)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from django.db import IntegrityError, transaction
+from django.utils import timezone
 
 from progress.models import Attempt, GymClass, StaffMember
 from progress.usecases.sheets.entries import ChecksRefused, Entry, Problem
@@ -19,6 +20,7 @@ from progress.usecases.sheets.held import HeldTries, tries_on_hold
 from progress.usecases.sheets.known import Known, day_of
 from progress.usecases.sheets.meetings import open_meeting, were_here
 from progress.usecases.sheets.roles import may_record
+from progress.usecases.standings.changed import athletes_changed
 
 MOST_ENTRIES = 2_000
 APART = timedelta(milliseconds=1)  # the engine's days, as numbers, tell no less apart
@@ -76,6 +78,8 @@ def _record(
         ]
         if made:
             Attempt.objects.bulk_create(made)
+            tried = {attempt.athlete_id for attempt in made}
+            athletes_changed(athletes=tried, today=timezone.localdate(now))
         for meeting in meetings.values():
             here = [
                 a.athlete_id for a in made if a.meeting_id == meeting.pk and not a.supersedes_id

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 import numpy as np
 from django.db import connection, transaction
 
-from progress.models import Athlete, Skill, StaffMember
+from tests.bench.filled_site import models
 from tests.simulated_gyms import SimulatedGym
 
 WEEKS, TRIES = 40, 4  # of a visit
@@ -47,16 +47,18 @@ def _columns(
     at = at + np.arange(TRIES) * np.timedelta64(45, "s")
     coach = dice.integers(0, len(gym.log.coaches), visits)
     return [
-        _keys(Athlete, list(gym.log.athletes))[np.repeat(athlete, TRIES)].tolist(),
-        _keys(Skill, [s.code for s in gym.catalogue.skills])[skills.ravel()].tolist(),
+        _keys(models.Athlete, list(gym.log.athletes))[np.repeat(athlete, TRIES)].tolist(),
+        _keys(models.Skill, [s.code for s in gym.catalogue.skills])[skills.ravel()].tolist(),
         np.char.replace(at.ravel().astype(str), "T", " ").tolist(),
         RESULTS[result].tolist(),
-        _keys(StaffMember, list(gym.log.coaches))[np.repeat(coach, TRIES)].tolist(),
+        _keys(models.StaffMember, list(gym.log.coaches))[np.repeat(coach, TRIES)].tolist(),
     ]
 
 
 def _skills(
-    gym: SimulatedGym, athlete: "np.ndarray[tuple[int], np.dtype[np.int64]]", dice: np.random.Generator
+    gym: SimulatedGym,
+    athlete: "np.ndarray[tuple[int], np.dtype[np.int64]]",
+    dice: np.random.Generator,
 ) -> "np.ndarray[tuple[int, int], np.dtype[np.int64]]":
     """Two skills a visit, two tries each, around the athlete's tier."""
     place = {(skill.ladder, skill.tier): c for c, skill in enumerate(gym.catalogue.skills)}

@@ -21,6 +21,7 @@ def standing(cy: Athlete, today: date) -> Standing:
 
 def test_one_worked_out_today_is_not_outdated(standing: Standing, today: date) -> None:
     assert not Standing.objects.outdated(on_day=today, basis="b").exists()
+    assert list(Standing.objects.fresh(on_day=today, basis="b")) == [standing]
 
 
 def test_another_day_or_basis_or_a_change_makes_one_outdated(
@@ -37,6 +38,7 @@ def test_another_day_or_basis_or_a_change_makes_one_outdated(
 def test_one_never_worked_out_is_outdated(cy: Athlete, today: date) -> None:
     standing = Standing.objects.create(athlete=cy)
     assert list(Standing.objects.outdated(on_day=today, basis="")) == [standing]
+    assert not Standing.objects.fresh(on_day=today, basis="").exists()
     assert str(standing) == "Cy: not worked out yet"
 
 

@@ -245,4 +245,5 @@ def test_forty_entries_take_no_more_queries_than_ten(
         return len(asked)
 
     makers.make_meeting(GymClass.objects.get(code="monday"))
-    assert count(range(10)) == count(range(10, 50)) <= 14
+    # One of them notes that the standings of these athletes are older than the records now.
+    assert count(range(10)) == count(range(10, 50)) <= 15

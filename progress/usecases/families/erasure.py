@@ -15,6 +15,7 @@ from progress.models import (
     Guardian,
     HoldReason,
     StaffMember,
+    Standing,
 )
 from progress.usecases.families.display_name import first_name
 from progress.usecases.families.erasure_requests import check_lead, locked
@@ -108,6 +109,7 @@ def erase(*, athlete: Athlete, pseudonym: str, now: datetime) -> Athlete:
     _empty_decisions(athlete, names, pseudonym)
     for rows in (athlete.notes, athlete.plan_choices, athlete.consents, athlete.guardianships):
         rows.all().delete()
+    Standing.objects.filter(athlete=athlete).delete()  # the engine's opinion of a child who left
     athlete.erasure_requests.update(asked_by=None, answer="")
     athlete.erasure_requests.filter(answered_at=None).update(answered_at=now, erased=True)
     forget_guardians(guardians)
@@ -137,8 +139,9 @@ def _empty_decisions(athlete: Athlete, names: set[str], pseudonym: str) -> None:
     athlete.holds.update(reason="", kind=HoldReason.OTHER)
     for sign_off in athlete.sign_offs.all():
         sign_off.sentence = ERASED
+        sign_off.although = ERASED if sign_off.although else ""
         sign_off.engine_said = without_names(sign_off.engine_said, names, pseudonym)
-        sign_off.save(update_fields=["sentence", "engine_said"])
+        sign_off.save(update_fields=["sentence", "although", "engine_said"])
 
 
 def _end_classes(athlete: Athlete, today: date) -> None:

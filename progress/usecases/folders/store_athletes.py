@@ -10,6 +10,7 @@ from progress.models import Athlete, Enrolment, GymClass
 from progress.usecases.folders.rows import AthleteRow
 from progress.usecases.folders.store_skills import apply, make_tiers
 from progress.usecases.folders.tally import Made, Tally
+from progress.usecases.standings.changed import athletes_changed
 
 FIELDS = ("name", "tier_id", "birth_date", "joined")
 
@@ -32,6 +33,7 @@ def store_athletes(
     Athlete.objects.bulk_update(
         [athletes[code] for code in sorted(changed)], FIELDS, batch_size=500
     )
+    athletes_changed(athletes=[athletes[code].pk for code in changed], today=today)
     Athlete.objects.bulk_create(Athlete(code=row.athlete, **details(row)) for row in new)
     changed |= enrol(rows, first_days, today, made)
     updated = sum(row.athlete in changed for row in known)

@@ -4,9 +4,11 @@ from datetime import datetime
 
 from progress.models import Athlete, Attempt, Skill, StaffMember
 from progress.usecases.folders.check_attempts import Numbered
+from progress.usecases.folders.dates import venue_zone
 from progress.usecases.folders.stored_attempts import in_chunks
 from progress.usecases.folders.tally import Made
 from progress.usecases.folders.variants import stored_places
+from progress.usecases.standings.changed import athletes_changed
 
 # Records made at a time: enough to be quick, few enough to stay small.
 AT_ONCE = 5_000
@@ -37,6 +39,8 @@ def store_attempts(attempts: list[Numbered], now: datetime, made: Made) -> None:
                 for uid, row, place in some
             ]
         )
+    tried = {athletes[attempt.row.athlete] for attempt in attempts}
+    athletes_changed(athletes=tried, today=now.astimezone(venue_zone()).date())
 
 
 def make_coaches(codes: list[str | None], made: Made) -> dict[str, int]:

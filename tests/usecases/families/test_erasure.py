@@ -125,6 +125,16 @@ def test_what_hung_on_the_child_is_gone(erased: Athlete, bo: Athlete) -> None:
     }
 
 
+def test_the_reason_for_moving_up_all_the_same_is_emptied_where_there_was_one(
+    asked: ErasureRequest, sign_off: SignOff, lead: StaffMember
+) -> None:
+    makers.make_sign_off(asked.athlete, lead, although="Ada asked for it for weeks.")
+
+    complete_erasure(request=asked, lead=lead, now=NOW)
+
+    assert sorted(SignOff.objects.values_list("although", flat=True)) == ["", "erased"]
+
+
 def test_a_guardian_of_nobody_else_is_gone_with_account_and_links(
     full: Athlete, parent: Guardian, asked: ErasureRequest, lead: StaffMember
 ) -> None:
