@@ -5,7 +5,7 @@ afterwards, because stored decisions name the one that made them.
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import datetime
 from math import isfinite
 from typing import Any
@@ -75,28 +75,49 @@ def change_rules(
     """
     if not lead.active or lead.role != Role.LEAD:
         raise RulesRefused({"": "Only the lead changes the rules."})
-    now_in_force = RuleBook.in_force()
-    if now_in_force.version != expected:
-        raise RulesConflict(now_in_force.version)
-    rules, problems = _checked(now_in_force, values)
     sentence = " ".join(why.split())
-    problems |= _why_problem(sentence)
-    if problems or rules is None:
+    try:
+        rules = proposed_rules(values=values, expected=expected)
+    except RulesRefused as refused:
+        raise RulesRefused(refused.problems | _why_problem(sentence)) from None
+    problems = _why_problem(sentence)
+    if problems:
         raise RulesRefused(problems)
-    plain = {**rules.as_json(), "version": expected}
-    if plain == now_in_force.as_json():
-        raise RulesRefused({"": "Nothing is different from the rules in force."})
     try:
         with transaction.atomic():
             return RuleBook.objects.create(
                 version=expected + 1,
-                values={**plain, "version": expected + 1},
+                values=rules.as_json(),
                 changed_by=lead,
                 changed_at=now,
                 why=sentence,
             )
     except IntegrityError as error:
         raise RulesConflict(expected + 1) from error
+
+
+def proposed_rules(*, values: Mapping[str, Any], expected: int) -> Rules:
+    """The rules that ``change_rules`` would store, as version ``expected`` + 1; stores nothing.
+
+    Raises RulesConflict and RulesRefused as it does, but asks neither who nor why.
+    """
+    now_in_force = RuleBook.in_force()
+    if now_in_force.version != expected:
+        raise RulesConflict(now_in_force.version)
+    rules, problems = _checked(now_in_force, values)
+    if problems or rules is None:
+        raise RulesRefused(problems)
+    if replace(rules, version=expected) == now_in_force:
+        raise RulesRefused({"": "Nothing is different from the rules in force."})
+    return replace(rules, version=expected + 1)
+
+
+def earlier_values(version: int) -> dict[str, Any]:
+    """The rules of an earlier version as values to change to; RulesRefused where it never was."""
+    earlier = {one.version: one.rules for one in rule_versions()}
+    if version not in earlier:
+        raise RulesRefused({"": f"There is no version {version} to go back to."})
+    return {name: value for name, value in earlier[version].as_json().items() if name != "version"}
 
 
 def go_back_to(
@@ -106,12 +127,7 @@ def go_back_to(
 
     Raises as ``change_rules`` does, and RulesRefused for a version that never was.
     """
-    earlier = {one.version: one.rules for one in rule_versions()}
-    if version not in earlier:
-        raise RulesRefused({"": f"There is no version {version} to go back to."})
-    values = {
-        name: value for name, value in earlier[version].as_json().items() if name != "version"
-    }
+    values = earlier_values(version)
     return change_rules(values=values, why=why, lead=lead, expected=expected, now=now)
 
 
