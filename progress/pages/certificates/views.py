@@ -47,8 +47,8 @@ def staff_certificate(
 
 
 def _sheet(request: HttpRequest, athlete: Athlete, number: int) -> HttpResponse:
-    """One sign-off on paper, under the name the family chose."""
-    sign_offs = SignOff.objects.select_related("to_tier", "decided_by")
+    """One sign-off on paper, under the name the family chose; one that was undone has none."""
+    sign_offs = SignOff.objects.standing().select_related("to_tier", "decided_by")
     sign_off = get_object_or_404(sign_offs, pk=number, athlete=athlete)
     name = shown_name(athlete)
     context = {

@@ -87,6 +87,8 @@ KEYS: dict[str, dict[str, str]] = {
         "from_tier": "group before",
         "to_tier": "group after",
         "sentence": "the lead's reason",
+        "although": "the lead's reason for moving up although the tool said not yet, else empty",
+        "undone_at": "when the decision was undone, empty while it stands",
     },
     "plan_choices": {
         "day": "day of the class",
@@ -232,6 +234,8 @@ def _sign_offs(athlete: Athlete) -> list[Row]:
             "from_tier": str(row.from_tier),
             "to_tier": str(row.to_tier),
             "sentence": row.sentence,
+            "although": row.although,
+            "undone_at": _moment(row.undone_at),
         }
         for row in rows
     ]

@@ -51,6 +51,26 @@ def test_a_sign_off_of_another_child_is_not_found_under_this_one(
 
 
 @pytest.mark.parametrize(
+    ("role", "name"),
+    [("coach", "certificate"), ("lead", "certificate"), ("guardian", "child_certificate")],
+)
+def test_a_sign_off_that_was_undone_has_no_certificate(
+    role: str,
+    name: str,
+    sign_off: SignOff,
+    lead: StaffMember,
+    request: pytest.FixtureRequest,
+) -> None:
+    client: Client = request.getfixturevalue(f"{role}_client")
+    address = reverse(name, args=["ada", sign_off.pk])
+    assert client.get(address).status_code == 200
+
+    SignOff.objects.update(undone_at=sign_off.decided_at, undone_by=lead)
+
+    assert client.get(address).status_code == 404
+
+
+@pytest.mark.parametrize(
     ("name", "size"),
     [
         ("A", "name-short"),

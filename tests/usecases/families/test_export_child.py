@@ -3,7 +3,7 @@
 import json
 from datetime import timedelta
 
-from progress.models import Athlete, Attempt, Guardian, Hold
+from progress.models import Athlete, Attempt, Guardian, Hold, SignOff, StaffMember
 from progress.usecases.families.erasure_requests import ask_for_erasure
 from progress.usecases.families.export_child import KEYS, ChildExport, export_child
 from tests import makers
@@ -87,3 +87,20 @@ def test_the_log_is_not_read_before_it_is_asked_for(
         rows = export.attempts
     with django_assert_num_queries(1):  # type: ignore[operator]
         assert len(list(rows)) == 18
+
+
+def test_a_decision_says_why_although_and_when_it_was_undone(
+    full: Athlete, parent: Guardian, lead: StaffMember
+) -> None:
+    [stands] = exported(full, parent)["sign_offs"]
+    assert (stands["sentence"], stands["although"], stands["undone_at"]) == (
+        "Ada is steady.",
+        "",
+        None,
+    )
+
+    SignOff.objects.update(although="Hangs well at home.", undone_at=NOW, undone_by=lead)
+
+    [undone] = exported(full, parent)["sign_offs"]
+    assert undone["although"] == "Hangs well at home."
+    assert undone["undone_at"] == "2026-03-02T12:30:00+00:00"
