@@ -6,17 +6,22 @@ from progress.pages.athletes.corrections import correct_attempt
 from progress.pages.athletes.holds import athlete_hold, end_hold
 from progress.pages.athletes.notes import athlete_notes, strike_note
 from progress.pages.athletes.views import athlete_page
+from progress.pages.attention.views import attention
 from progress.pages.certificates.views import certificate, staff_certificate
 from progress.pages.checks.marking import sheet_register, sheet_skills
 from progress.pages.checks.paper import sheet_print, sheet_typing
 from progress.pages.checks.sending import send_checks, sheet_token, sheet_worker
 from progress.pages.checks.views import check_sheet, sheet_summary
 from progress.pages.classes.views import class_list, class_page
+from progress.pages.coaches.views import coaches
 from progress.pages.consents.choices import child_choices, child_consent, child_name
 from progress.pages.consents.download import child_download
 from progress.pages.consents.erase import child_erase
 from progress.pages.coverage.views import floor_coverage
+from progress.pages.difficulty.moves import retier
+from progress.pages.difficulty.views import difficulty
 from progress.pages.erasures.views import erasure_answer, erasure_page, erasures
+from progress.pages.evidence.views import evidence
 from progress.pages.families.views import (
     families,
     guardian_link,
@@ -52,7 +57,7 @@ from progress.pages.floor.weeks import floor_copy, floor_weeks
 from progress.pages.floor_sheet.views import floor_sheet
 from progress.pages.home.views import home
 from progress.pages.limits.views import floor_limits
-from progress.pages.move_up.views import move_up_list
+from progress.pages.move_up.views import board_refresh, move_up_list
 from progress.pages.plans.moves import (
     plan_adults,
     plan_challenge,
@@ -61,6 +66,14 @@ from progress.pages.plans.moves import (
     plan_undo,
 )
 from progress.pages.plans.views import class_plan, plan_print
+from progress.pages.report_card.views import report_card
+from progress.pages.rules.back import rules_back
+from progress.pages.rules.skills import rules_skills, rules_skills_preview, rules_skills_save
+from progress.pages.rules.views import rules_page, rules_preview, rules_save
+from progress.pages.sign_offs.decisions import go_back, settle_sign_off, sign_offs, undo_sign_off
+from progress.pages.sign_offs.moving import move_athletes_up
+from progress.pages.sign_offs.places import give_a_place, places
+from progress.pages.time_to_tier.views import time_to_tier
 
 urlpatterns = [
     path("", home, name="home"),
@@ -114,6 +127,28 @@ urlpatterns = [
         "floor/stations/<int:number>/variants/<int:variant>/", floor_variant, name="floor_variant"
     ),
     path("move-up/", move_up_list, name="move_up_list"),
+    path("move-up/refresh/", board_refresh, name="board_refresh"),
+    path("move-up/difficulty/", difficulty, name="difficulty"),
+    path("move-up/difficulty/move/", retier, name="retier"),
+    path("move-up/sign-off/", move_athletes_up, name="sign_off"),
+    path("move-up/sign-offs/", sign_offs, name="sign_offs"),
+    path("move-up/sign-offs/<int:number>/undo/", undo_sign_off, name="sign_off_undo"),
+    path("move-up/sign-offs/<int:number>/settle/", settle_sign_off, name="sign_off_settle"),
+    path("move-up/move-back/<str:code>/", go_back, name="move_back"),
+    path("move-up/places/", places, name="places"),
+    path("move-up/places/<str:code>/give/", give_a_place, name="place_give"),
+    path("move-up/look-at/", attention, name="attention"),
+    path("move-up/report-card/", report_card, name="report_card"),
+    path("move-up/rules/", rules_page, name="rules"),
+    path("move-up/rules/preview/", rules_preview, name="rules_preview"),
+    path("move-up/rules/save/", rules_save, name="rules_save"),
+    path("move-up/rules/versions/<int:number>/", rules_back, name="rules_back"),
+    path("move-up/rules/skills/", rules_skills, name="rules_skills"),
+    path("move-up/rules/skills/preview/", rules_skills_preview, name="rules_skills_preview"),
+    path("move-up/rules/skills/save/", rules_skills_save, name="rules_skills_save"),
+    path("move-up/time-to-tier/", time_to_tier, name="time_to_tier"),
+    path("move-up/coaches/", coaches, name="coaches"),
+    path("move-up/athletes/<str:code>/", evidence, name="evidence"),
     path("families/", families, name="families"),
     path("families/<int:number>/", guardian_page, name="guardian_page"),
     path("families/<int:number>/link/", guardian_link, name="guardian_link"),

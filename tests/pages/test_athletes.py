@@ -84,6 +84,16 @@ def test_the_latest_attempts_say_result_day_and_coach(coach_client: Client, bo: 
     assert "Kim" in page
 
 
+def test_the_lead_goes_on_to_the_evidence_and_a_coach_is_not_sent_to_a_closed_page(
+    lead_client: Client, coach_client: Client, ada: Athlete
+) -> None:
+    link = f'href="{reverse("evidence", args=["ada"])}"'
+
+    assert link in page_of(lead_client, "ada")
+    assert link not in page_of(coach_client, "ada")
+    assert "Check the evidence" not in page_of(coach_client, "ada")
+
+
 def test_an_ended_hold_is_gone_and_a_standing_one_is_shown(
     coach_client: Client, ada: Athlete, today: date
 ) -> None:

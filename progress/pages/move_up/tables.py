@@ -1,109 +1,134 @@
-"""The table of the move-up list."""
+"""The table of the board."""
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from datetime import date
 from typing import Any
 
 import django_tables2 as tables
+from django.template.loader import render_to_string
+from django.urls import NoReverseMatch, reverse
 from django.utils.html import format_html
-from django.utils.safestring import SafeString
+from django.utils.safestring import SafeString, mark_safe
 
 from progress.engine.answers import Readiness
-from progress.models import Athlete, Hold, Skill
-from progress.pages.shared.parts import (
-    athlete_link,
-    day_cell,
-    hold_lines,
-    readiness_cell,
-    skill_list,
-)
+from progress.models import Athlete, Tier
+from progress.pages.shared.parts import day_cell, hold_lines, readiness_cell, skill_list
 from progress.pages.shared.tables import RuledTable
-from progress.pages.shared.words import standing
-from progress.usecases.see_move_up import MoveUpRow
+from progress.pages.shared.words import day_in_words
+from progress.usecases.see_board import (
+    TOP,
+    Board,
+    Rows,
+    by_class,
+    by_field,
+    by_last_check,
+    by_name,
+    by_readiness,
+    class_names,
+    holds_in_force,
+    is_old,
+    readiness_of,
+)
+
+# Reasons that another cell of the row says already.
+SAID_ELSEWHERE = ("held back by", "on hold", "a ladder is on hold", "already in the top tier")
 
 
-@dataclass(frozen=True)
-class Row:
-    """One athlete as the table sorts and shows them."""
-
-    athlete: Athlete
-    readiness: Readiness
-    holds: tuple[Hold, ...]
-    name: str
-    tier: int
-    standing: tuple[int, float]
-    classes: str
-    age: float | None
-    last_checked: date | None
-    days_since: int | None
+def why_of(answer: Readiness) -> str:
+    """The engine's reasons, short of what stands beside them."""
+    said = [one for one in answer.reasons if not one.startswith(SAID_ELSEWHERE)]
+    return "; ".join(said)
 
 
-def move_up_rows(found: Iterable[MoveUpRow], today: date) -> list[Row]:
-    """The use case's rows with what sorting needs."""
-    return [_row(one, today) for one in found]
+def tier_words(tier: Tier) -> str:
+    """The tier's number and name; the name alone where it has the number in it."""
+    return tier.name if str(tier.number) in tier.name else f"{tier.number} {tier.name}"
 
 
-def _row(one: MoveUpRow, today: date) -> Row:
-    last = one.last_checked
-    return Row(
-        athlete=one.athlete,
-        readiness=one.readiness,
-        holds=one.holds,
-        name=str(one.athlete),
-        tier=one.readiness.tier,
-        standing=standing(one.readiness),
-        classes=one.classes,
-        age=one.age,
-        last_checked=last,
-        days_since=None if last is None else (today - last).days,
-    )
+class BoardTable(RuledTable):
+    """Who, the decision, what holds back and why, where they train, how fresh the picture is.
 
-
-class MoveUpTable(RuledTable):
-    """Decision with its reasons, what holds back, class, age, and how fresh the picture is."""
+    ``choosing``: whether rows have boxes to choose them for sign-off.
+    """
 
     caption = "The tool suggests. The programme lead decides, child by child."
-    nobody = "Nobody has this decision today."
 
-    name = tables.Column(verbose_name="Athlete")
-    tier = tables.Column(verbose_name="Tier")
-    standing = tables.Column(verbose_name="Next tier")
-    why = tables.Column(
-        verbose_name="Why", accessor="readiness__why", orderable=False, empty_values=()
-    )
-    holding_back = tables.Column(
-        verbose_name="Holding back",
-        accessor="readiness__holding_back",
-        orderable=False,
-        empty_values=(),
-    )
-    classes = tables.Column(verbose_name="Class", empty_values=())
-    age = tables.Column(verbose_name="Age", empty_values=())
-    days_since = tables.Column(verbose_name="Last checked", empty_values=())
+    name = tables.Column(verbose_name="Athlete", empty_values=())
+    readiness = tables.Column(verbose_name="Next tier", accessor="says", empty_values=())
+    why = tables.Column(verbose_name="Why", accessor="says", orderable=False, empty_values=())
+    tier = tables.Column(verbose_name="Tier", accessor="tier_id")
+    classes = tables.Column(verbose_name="Class", accessor="says", empty_values=())
+    age = tables.Column(verbose_name="Age", accessor="birth_date", empty_values=())
+    days_since = tables.Column(verbose_name="Last checked", accessor="says", empty_values=())
 
-    def __init__(self, *args: Any, skills: Mapping[str, Skill], today: date, **kwargs: Any) -> None:
-        self.skills, self.today = skills, today
-        super().__init__(*args, order_by="standing", **kwargs)
+    def __init__(self, *args: Any, board: Board, choosing: bool = False, **kwargs: Any) -> None:
+        self.board, self.choosing = board, choosing
+        super().__init__(*args, order_by="readiness", **kwargs)
 
-    def render_name(self, record: Row) -> SafeString:
-        return athlete_link(record.athlete)
+    def order_name(self, athletes: Rows, backwards: bool) -> tuple[Rows, bool]:
+        return by_name(athletes, backwards), True
 
-    def render_standing(self, record: Row) -> SafeString:
-        return hold_lines(record.holds) + readiness_cell(record.readiness)
+    def order_readiness(self, athletes: Rows, backwards: bool) -> tuple[Rows, bool]:
+        return by_readiness(athletes, backwards), True
 
-    def render_why(self, record: Row) -> SafeString | str:
-        reasons = record.readiness.reasons
-        return format_html('<span class="small">{}</span>', "; ".join(reasons)) if reasons else "–"
+    def order_tier(self, athletes: Rows, backwards: bool) -> tuple[Rows, bool]:
+        return by_field(athletes, "tier", backwards), True
 
-    def render_holding_back(self, record: Row) -> SafeString | str:
-        return skill_list(self.skills, record.readiness.holding_back)
+    def order_classes(self, athletes: Rows, backwards: bool) -> tuple[Rows, bool]:
+        return by_class(athletes, backwards, self.board.today), True
 
-    def render_classes(self, record: Row) -> str:
-        return record.classes or "–"
+    def order_age(self, athletes: Rows, backwards: bool) -> tuple[Rows, bool]:
+        return by_field(athletes, "birth_date", backwards, low_first=False), True
 
-    def render_age(self, record: Row) -> str:
-        return "–" if record.age is None else str(int(record.age))
+    def order_days_since(self, athletes: Rows, backwards: bool) -> tuple[Rows, bool]:
+        return by_last_check(athletes, backwards), True
 
-    def render_days_since(self, record: Row) -> SafeString | str:
-        return day_cell(record.last_checked, self.today)
+    def render_name(self, record: Any) -> SafeString:
+        context = {"athlete": record, "url": _evidence(record)}
+        context |= {"choosing": self.choosing and record.says != TOP}
+        return mark_safe(render_to_string("progress/move_up/name.html", context))
+
+    def render_readiness(self, record: Athlete) -> SafeString:
+        holds, answer = hold_lines(holds_in_force(record)), readiness_of(record)
+        if answer is None:
+            return holds + mark_safe('<span class="soft">Not worked out yet</span>')
+        cell = holds + readiness_cell(answer)
+        if answer.next_tier is None or not is_old(record, self.board.today):
+            return cell
+        return cell + _as_of(record)
+
+    def render_why(self, record: Athlete) -> SafeString | str:
+        answer = readiness_of(record)
+        if answer is None or answer.next_tier is None:
+            return "–"
+        context: dict[str, Any] = {"why": why_of(answer), "held_back": bool(answer.holding_back)}
+        context["names"] = skill_list(self.board.skills, answer.holding_back)
+        return mark_safe(render_to_string("progress/move_up/why.html", context))
+
+    def render_tier(self, record: Athlete) -> SafeString:
+        return format_html('<span class="board-tier">{}</span>', tier_words(record.tier))
+
+    def render_classes(self, record: Athlete) -> str:
+        return class_names(record) or "–"
+
+    def render_age(self, record: Athlete) -> str:
+        age = record.age_on(self.board.today)
+        return "–" if age is None else str(int(age))
+
+    def render_days_since(self, record: Any) -> SafeString | str:
+        stored = getattr(record, "standing", None)
+        if stored is None or stored.on_day is None:
+            return "–"
+        return day_cell(stored.last_checked, self.board.today)
+
+
+def _evidence(athlete: Athlete) -> str:
+    """The page of what the answer rests on; the athlete's own where a site has no such page."""
+    try:
+        return reverse("evidence", args=[athlete.code])
+    except NoReverseMatch:
+        return reverse("athlete_page", args=[athlete.code])
+
+
+def _as_of(record: Any) -> SafeString:
+    """The day an old answer is from."""
+    day = day_in_words(record.standing.on_day)
+    return format_html('<br><span class="small soft">As of {}</span>', day)

@@ -8,7 +8,7 @@ from django.utils.translation import gettext_noop, ngettext
 from progress.engine.answers import Estimate, Readiness
 from progress.engine.terms import Decision, SkillState
 from progress.models import ResultChoice
-from progress.usecases.see_move_up import ORDER
+from progress.usecases.see_board import ORDER
 
 STATE_WORDS = {
     SkillState.SECURE: "Secure",

@@ -1,0 +1,1 @@
+"""The room that shows whom a lead may want to look at."""
