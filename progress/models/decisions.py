@@ -99,6 +99,9 @@ class SignOff(models.Model):
     stays = models.BooleanField(
         default=False, help_text="Stays in the present class and waits for no other."
     )
+    places_given = models.JSONField(
+        default=list, blank=True, help_text="Places that came with it, so that undo finds them."
+    )
     undone_at = models.DateTimeField(null=True, blank=True)
     undone_by = models.ForeignKey(
         StaffMember,

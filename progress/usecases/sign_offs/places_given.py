@@ -7,7 +7,6 @@ from datetime import date, timedelta
 from progress.models import Athlete, Enrolment, SignOff
 from progress.usecases.sign_offs.latest import latest_standing
 
-KEY = "places_given"  # in the snapshot, beside what the engine said
 ONE_DAY = timedelta(days=1)
 
 
@@ -28,9 +27,8 @@ def note_place(athlete: Athlete, given: Enrolment, left: Sequence[tuple[int, dat
     if decision is None or decision.to_tier_id != athlete.tier_id:
         return
     ended = [[pk, None if until is None else until.isoformat()] for pk, until in left]
-    notes = [*decision.engine_said.get(KEY, []), {"enrolment": given.pk, "left": ended}]
-    decision.engine_said = {**decision.engine_said, KEY: notes}
-    decision.save(update_fields=["engine_said"])
+    decision.places_given = [*decision.places_given, {"enrolment": given.pk, "left": ended}]
+    decision.save(update_fields=["places_given"])
 
 
 def give_back(sign_off: SignOff, today: date) -> tuple[PlaceBack, ...]:
@@ -39,7 +37,7 @@ def give_back(sign_off: SignOff, today: date) -> tuple[PlaceBack, ...]:
     What was left for such a place runs on as before, unless somebody has changed it since.
     """
     found = []
-    for note in reversed(sign_off.engine_said.get(KEY, [])):
+    for note in reversed(sign_off.places_given):
         rows = Enrolment.objects.select_related("gym_class", "athlete")
         given = rows.filter(pk=note["enrolment"], athlete=sign_off.athlete_id).first()
         if given is None:
