@@ -57,8 +57,11 @@ def stored_is_a_full_replay(today: date) -> bool:
         assert stored.p_ready == pytest.approx(said.p_ready, abs=1e-9)
         assert stored.ability == pytest.approx(seen.beliefs.root_mean[row], abs=1e-9)
         assert stored.ability_sd == pytest.approx(seen.beliefs.root_var[row] ** 0.5, abs=1e-9)
-        assert list(stored.abilities) == [skill.code for skill in seen.catalogue.skills]
-        expected = zip(seen.mean[row], seen.variance[row], strict=True)
-        for told, numbers in zip(stored.abilities.values(), expected, strict=True):
-            assert told == pytest.approx(list(numbers), abs=1e-9)
+        expected = {
+            skill.code: pytest.approx(
+                [seen.mean[row, column], seen.variance[row, column]], abs=1e-9
+            )
+            for column, skill in enumerate(seen.catalogue.skills)
+        }
+        assert stored.abilities == expected
     return True
