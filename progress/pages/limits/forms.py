@@ -41,12 +41,6 @@ class WhyForm(forms.Form):
     expected = forms.IntegerField(widget=forms.HiddenInput)
 
 
-class GoBackForm(WhyForm):
-    """An earlier version to go back to."""
-
-    version = forms.IntegerField(widget=forms.HiddenInput)
-
-
 class LimitsForm(WhyForm):
     """Every limit but the bands, filled from ``rules``."""
 

@@ -175,5 +175,5 @@ def differences(before: Rules, after: Rules) -> list[str]:
             was, now = ratio_words(before.ratios), ratio_words(after.ratios)
             found.append(f"Children for one adult: {was} → {now}")
         else:
-            found.append(f"{name.replace('_', ' ').capitalize()} (not a rule of the floor)")
+            found.append(f"{name.replace('_', ' ').capitalize()} (see the rules page)")
     return found

@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from progress.engine.rules import Rules
 from progress.models import Role, StaffMember
-from progress.pages.limits.forms import BaseBands, GoBackForm, LimitsForm, bands_form
+from progress.pages.limits.forms import BaseBands, LimitsForm, bands_form
 from progress.pages.limits.items import (
     ADULTS,
     CPSU,
@@ -27,7 +27,6 @@ from progress.usecases.change_rules import (
     RulesRefused,
     RuleVersion,
     change_rules,
-    go_back_to,
     rule_versions,
 )
 
@@ -36,11 +35,14 @@ DEFAULTS = Rules()
 
 @dataclass(frozen=True)
 class VersionRow:
-    """A version in the list of earlier ones, with what it changed; ``back`` goes back to it."""
+    """A version in the list of earlier ones, with what it changed.
+
+    ``back``: the lead may go back to it, on the rules page, which first shows who would change.
+    """
 
     version: RuleVersion
     changed: list[str]
-    back: GoBackForm | None
+    back: bool
 
 
 @coach_or_lead
@@ -51,8 +53,6 @@ def floor_limits(request: HttpRequest, *, staff: StaffMember) -> HttpResponse:
         return _show(request, staff, versions)
     if staff.role != Role.LEAD:
         raise Http404
-    if "version" in request.POST:
-        return _go_back(request, staff, versions)
     return _save(request, staff, versions)
 
 
@@ -115,28 +115,6 @@ def _conflict(
     return _show(request, lead, versions, form, bands_form(theirs, None, ratios), 409, context)
 
 
-def _go_back(
-    request: HttpRequest, lead: StaffMember, versions: tuple[RuleVersion, ...]
-) -> HttpResponse:
-    form = GoBackForm(request.POST)
-    if not form.is_valid():
-        problems = [str(one) for errors in form.errors.values() for one in errors]
-        messages.error(request, f"Nothing is changed. {' '.join(problems)}")
-        return _show(request, lead, versions, status=422)
-    try:
-        book = go_back_to(lead=lead, now=timezone.now(), **form.cleaned_data)
-    except (RulesConflict, RulesRefused) as refused:
-        messages.error(request, str(refused))
-        status = 409 if isinstance(refused, RulesConflict) else 422
-        return _show(request, lead, rule_versions(), status=status)
-    messages.success(
-        request,
-        f"Version {book.version} holds from now on. It is version"
-        f" {form.cleaned_data['version']} again.",
-    )
-    return redirect("floor_limits")
-
-
 def _show(
     request: HttpRequest,
     staff: StaffMember,
@@ -183,14 +161,9 @@ def _ages(ages: tuple[int, ...]) -> str:
 
 
 def _version_rows(versions: tuple[RuleVersion, ...], may_change: bool) -> list[VersionRow]:
-    newest = versions[0].version
     rows = []
     for place, one in enumerate(versions):
         before = versions[place + 1].rules if place + 1 < len(versions) else one.rules
-        back = None
-        if may_change and place:
-            back = GoBackForm(
-                initial={"version": one.version, "expected": newest}, auto_id=f"v{one.version}_%s"
-            )
+        back = may_change and place > 0
         rows.append(VersionRow(one, differences(before, one.rules), back))
     return rows

@@ -193,41 +193,17 @@ class TestAnotherLeadSavedMeanwhile:
         assert (rules.version, rules.children_per_lane, rules.least_adults) == (3, 6, 3)
 
 
-class TestGoingBack:
-    """Earlier versions have a form of their own."""
+class TestVersions:
+    """Going back changes more than the floor, so it leads over the page that shows who changes."""
 
-    def test_the_defaults_come_back(self, lead_client: Client) -> None:
+    def test_the_lead_is_led_to_where_all_rules_go_back(self, lead_client: Client) -> None:
         send(lead_client, children_per_lane="6")
 
-        response = lead_client.post(
-            address(), {"version": "1", "expected": "2", "why": "It was better."}, follow=True
-        )
+        page = lead_client.get(address()).content.decode()
+        assert page.count("Go back to version") == 1
+        assert reverse("rules_back", args=[1]) in page
 
-        assert "Version 3 holds from now on. It is version 1 again." in text(response)
-        assert RuleBook.in_force().children_per_lane == 8
-
-    @pytest.mark.parametrize(
-        ("sent", "status", "says"),
-        [
-            ({"why": ""}, 422, "Say in a sentence why"),
-            ({"version": "9"}, 422, "no version 9"),
-            ({"expected": "1"}, 409, "Somebody saved version 2"),
-            ({"version": "x"}, 422, "Nothing is changed."),
-        ],
-    )
-    def test_what_does_not_do_changes_nothing(
-        self, lead_client: Client, sent: dict[str, str], status: int, says: str
-    ) -> None:
-        send(lead_client, children_per_lane="6")
-
-        whole = {"version": "1", "expected": "2", "why": "It was better."} | sent
-        response = lead_client.post(address(), whole)
-
-        assert response.status_code == status
-        assert says in text(response)
-        assert RuleBook.in_force().version == 2
-
-    def test_a_coach_sees_the_versions_and_no_form(
+    def test_a_coach_sees_the_versions_and_no_way_back(
         self, lead_client: Client, coach_client: Client
     ) -> None:
         send(lead_client, children_per_lane="6")
