@@ -22,7 +22,7 @@ from django.db.models import (
     Value,
     When,
 )
-from django.db.models.functions import Cast, Lower, StrIndex
+from django.db.models.functions import Cast, Floor, Lower, StrIndex
 
 from progress.engine.answers import Readiness
 from progress.engine.terms import Decision
@@ -264,7 +264,9 @@ def by_readiness(athletes: Rows, backwards: bool = False) -> Rows:
         *(When(says=saying, then=Value(number)) for number, saying in enumerate(SAYINGS)),
         output_field=IntegerField(),
     )
-    chance = Case(When(says__in=ORDER, then="standing__p_ready"), default=None)
+    # In whole percent, as it is shown: the same record may differ in the last of many digits.
+    percent = Floor(F("standing__p_ready") * 100.0 + 0.5)
+    chance = Case(When(says__in=ORDER, then=percent), default=None)
     order = (
         (place.desc(), chance.asc(nulls_first=True))
         if backwards

@@ -207,8 +207,9 @@ class TestSorting:
         assert codes(asked.by_readiness(rows(), backwards=True)) == order[::-1]
 
     def test_who_is_equally_ready_stands_by_name(self) -> None:
-        for code, name in (("a", "zoe"), ("b", "Yan"), ("c", "Zoe")):
-            make_standing(makers.make_athlete(code, name=name))
+        """To the percent that is shown; the digits behind it are no reason to come first."""
+        for code, name, chance in (("a", "zoe", 0.801), ("b", "Yan", 0.799), ("c", "Zoe", 0.803)):
+            make_standing(makers.make_athlete(code, name=name), p_ready=chance)
 
         assert codes(asked.by_readiness(rows())) == ["b", "a", "c"]
         assert codes(asked.by_name(rows(), backwards=True)) == ["a", "c", "b"]
