@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from progress.engine.answers import Readiness
 from progress.engine.picture import Picture
 from progress.engine.terms import Decision
+from progress.engine.tier_asks import asked_of_tier, is_no_bar, slipped_gates
 
 MOST_NAMED = 3
 
@@ -56,33 +57,15 @@ class _Case:
 
     def _columns(self) -> list[int]:
         """Required skills and all gates of the athlete's tier."""
-        tier = self.picture.athletes[self.row].tier
-        skills = self.picture.catalogue.skills
-        return [
-            column
-            for column, skill in enumerate(skills)
-            if skill.tier == tier and (skill.required or skill.gate)
-        ]
+        return asked_of_tier(self.picture, self.row)
 
     def _lost_gates(self) -> list[int]:
         """Gates of earlier tiers that the recent log says are not held any more."""
-        tier = self.picture.athletes[self.row].tier
-        confidence = self.picture.confidence[self.row]
-        recent = self.picture.evidence.recent[self.row] > 0
-        return [
-            column
-            for column, skill in enumerate(self.picture.catalogue.skills)
-            if skill.gate
-            and skill.tier < tier
-            and recent[column]
-            and confidence[column] < self.picture.rules.nearly_confidence
-        ]
+        return slipped_gates(self.picture, self.row)
 
     def _short(self) -> list[int]:
-        """Skills of the tier that bar "ready": gates not secure, others short of their floor."""
-        secure, floor = self.picture.secure[self.row], self.picture.evidence.floor[self.row]
-        skills = self.picture.catalogue.skills
-        return [c for c in self._columns() if not (secure[c] if skills[c].gate else floor[c])]
+        """Skills of the tier that bar "ready"."""
+        return [c for c in self._columns() if not is_no_bar(self.picture, self.row, c)]
 
     def _weakest_first(self) -> list[int]:
         """Lost gates and skills of the tier that are not secure: the least likely held first."""

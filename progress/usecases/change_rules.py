@@ -14,8 +14,8 @@ from django.db import IntegrityError, transaction
 
 from progress.engine.rules import Rules
 from progress.models import Role, RuleBook, StaffMember
+from progress.usecases.why_sentence import why_problem
 
-LONGEST_WHY = 300
 MOST = 1000  # no rule counts or measures more than this; a slip of the finger does
 # Rules that must rise: the first of each pair lies below the second.
 RISING = (
@@ -79,8 +79,8 @@ def change_rules(
     try:
         rules = proposed_rules(values=values, expected=expected)
     except RulesRefused as refused:
-        raise RulesRefused(refused.problems | _why_problem(sentence)) from None
-    problems = _why_problem(sentence)
+        raise RulesRefused(refused.problems | why_problem(sentence)) from None
+    problems = why_problem(sentence)
     if problems:
         raise RulesRefused(problems)
     try:
@@ -141,14 +141,6 @@ def rule_versions() -> tuple[RuleVersion, ...]:
     if all(one.version != Rules().version for one in found):
         found.append(RuleVersion(Rules().version, Rules(), None))
     return tuple(found)
-
-
-def _why_problem(sentence: str) -> dict[str, str]:
-    if not sentence:
-        return {"why": "Say in a sentence why, for whoever reads it next year."}
-    if len(sentence) > LONGEST_WHY:
-        return {"why": f"Keep it to {LONGEST_WHY} characters; this has {len(sentence)}."}
-    return {}
 
 
 def _checked(base: Rules, values: Mapping[str, Any]) -> tuple[Rules | None, dict[str, str]]:

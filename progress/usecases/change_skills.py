@@ -11,11 +11,11 @@ from math import isfinite
 from django.db import transaction
 
 from progress.models import Role, Skill, SkillChange, SkillRule, StaffMember, Tier
+from progress.usecases.why_sentence import why_problem
 
 Value = float | int | bool
 SkillValues = Mapping[str, Mapping[SkillRule, Value]]
 
-LONGEST_WHY = 300
 LEAST_STANDARD, MOST_STANDARD = 0.05, 0.99
 PLACES = 4  # of a standard: a hundredth of a percent
 
@@ -65,7 +65,7 @@ def change_skills(
     # of them, because what is left in a tier depends on the skills beside the changed ones.
     skills = {skill.code: skill for skill in Skill.objects.select_for_update().order_by("pk")}
     sentence = " ".join(why.split())
-    problems = _why_problem(sentence)
+    problems = why_problem(sentence)
     try:
         _refuse(changes, expected, skills)
     except SkillsRefused as refused:
@@ -208,14 +208,6 @@ def _problem(skill: Skill, what: str, value: object, tiers: set[int]) -> str:
         return "" if value in tiers else f"There is no tier {value}."
     possible = LEAST_STANDARD <= value <= MOST_STANDARD
     return "" if possible else "Give a standard from 5% to 99%."
-
-
-def _why_problem(sentence: str) -> dict[str, str]:
-    if not sentence:
-        return {"why": "Say in a sentence why, for whoever reads it next year."}
-    if len(sentence) > LONGEST_WHY:
-        return {"why": f"Keep it to {LONGEST_WHY} characters; this has {len(sentence)}."}
-    return {}
 
 
 def _emptied_tiers(changes: SkillValues, skills: Mapping[str, Skill]) -> dict[str, str]:

@@ -9,13 +9,20 @@ from progress.engine.answers import Readiness
 from progress.engine.picture import Picture, picture
 from progress.engine.readiness import readiness
 from progress.engine.rules import Rules
+from progress.engine.supposing import APART
 from progress.engine.terms import Athlete, Catalogue, Skill
 from progress.engine.what_would_change import WhatWouldChange, what_would_change
 from tests.engine.random_gyms import RandomGym, catalogues, histories
 from tests.engine.small_gyms import KIM, LEE, TODAY, Try, log_of, surer
 
+HOUR = 0.75  # where a Try stands in its day
 MEETINGS = tuple(TODAY + 7 * week for week in range(1, 9))
 FLOORS = {2: 5.0, 3: 8.0}
+
+
+def day_of(one: Try) -> int:
+    """The venue day of a try."""
+    return int(TODAY + HOUR - one.ago)
 
 
 @some.composite
@@ -66,8 +73,10 @@ def as_tries(
 ) -> list[Try]:
     """The plan as tries, made in the order it says; ``without``: one less at that skill.
 
-    Skills that need one marked as first start at the meeting after its last. The tries are seen by
-    the gym's most lenient coach where the rules do not ask for another, or by the strictest.
+    They are made as late in the day as the engine supposes, because even hours tell a little where
+    an answer is on the edge. Skills that need one marked as first start at the meeting after its
+    last. The tries are seen by the gym's most lenient coach where the rules do not ask for another,
+    or by the strictest.
     """
     coaches = _coaches(gym, strict)
     left = []
@@ -78,7 +87,7 @@ def as_tries(
         ends[one.skill] = start + one.days
         count = one.clean - (one.skill == without)
         days = min(one.days, count)
-        new = _new_coaches(gym, row, one.skill, coaches) if one.new_coaches else []
+        new = _new_coaches(gym, row, one.skill, coaches, said.by) if one.new_coaches else []
         for number in range(count):
             chosen = new[number] if number < one.new_coaches else (coaches or [""])[0]
             left.append((start + number * days // count, one.skill, chosen))
@@ -87,7 +96,7 @@ def as_tries(
         Try(
             gym.athletes[row].code,
             skill,
-            ago=TODAY - MEETINGS[meeting] - 0.001 * number,
+            ago=TODAY + HOUR - (MEETINGS[meeting] + 1 - APART * (len(left) - number)),
             coach=coach,
         )
         for number, (meeting, skill, coach) in enumerate(left)
@@ -108,12 +117,18 @@ def _needs(gym: RandomGym, code: str) -> set[str]:
     return direct.union(*(_needs(gym, need) for need in direct)) if direct else direct
 
 
-def _new_coaches(gym: RandomGym, row: int, skill: str, coaches: Sequence[str]) -> list[str]:
-    """Coaches without a try in the run of clean ones that ends this athlete's log of the skill."""
+def _new_coaches(
+    gym: RandomGym, row: int, skill: str, coaches: Sequence[str], by: int | None
+) -> list[str]:
+    """Coaches without a try in the run of clean ones that ends this athlete's log of the skill.
+
+    Tries too old to be fresh on the day ``by`` are none of that run then.
+    """
+    assert by is not None
     mine = [one for one in gym.rows if one.athlete == gym.athletes[row].code and one.skill == skill]
     seen = set()
     for one in sorted(mine, key=lambda one: (one.ago, one.result == "clean")):
-        if one.result != "clean":
+        if one.result != "clean" or day_of(one) < by - gym.rules.fresh_days:
             break
         seen.add(one.coach)
     return [code for code in coaches if code not in seen] + list(coaches)

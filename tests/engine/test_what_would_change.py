@@ -23,6 +23,7 @@ from tests.engine.further_tries import (
     as_tries,
     ask,
     climbers,
+    day_of,
     said_after,
     told_after,
 )
@@ -246,25 +247,28 @@ def test_every_promise_is_kept(one: RandomGym) -> None:
 @thorough
 @given(climbers())
 def test_no_try_of_a_plan_can_be_left_out(one: RandomGym) -> None:
-    said = ask(one)
+    """Which one is left out matters a little, so an answer on the very edge may stay as it is."""
+    said, edge = ask(one), one.rules.ready_at + 0.005
     for skill in said.further:
         # What others need first stays by a count of its own, held before they are tried.
         if not skill.first:
             fewer = as_tries(one, 0, said, without=skill.skill)
             assert len(fewer) == sum(each.clean for each in said.further) - 1
-            assert said_after(one, 0, fewer, said.by).decision is not Decision.READY
+            after = said_after(one, 0, fewer, said.by)
+            assert after.decision is not Decision.READY or after.p_ready < edge
 
 
 @thorough
 @given(climbers())
 def test_no_try_is_asked_for_before_what_it_needs_is_held(one: RandomGym) -> None:
+    """What is held today counts: should it have aged by then, the sheet asks for it again."""
     plan, begun = as_tries(one, 0, ask(one)), set()
     for place, each in enumerate(plan):
         if each.skill not in begun:
             begun.add(each.skill)
             needs = [one.catalogue.position[n] for n in one.catalogue.skill(each.skill).needs]
-            day = TODAY - int(each.ago // 1)
-            held = told_after(one, plan[:place], day).held[0, needs]
+            held = told_after(one, plan[:place], day_of(each)).held[0, needs]
+            held |= one.picture.held[0, needs]
             assert held.all(), (each.skill, one.catalogue.skill(each.skill).needs)
 
 

@@ -173,7 +173,12 @@ class TestTwice:
         """SQLite lets one writer in at a time anyway; elsewhere the athlete's row is locked."""
         with CaptureQueriesContext(connection) as asked:
             place(cy, coach)
-        locks = [query for query in asked.captured_queries if "FOR UPDATE" in query["sql"]]
+        table = f'FROM "{Athlete._meta.db_table}"'
+        locks = [
+            query["sql"]
+            for query in asked.captured_queries
+            if "FOR UPDATE" in query["sql"] and table in query["sql"]
+        ]
         assert len(locks) == connection.features.has_select_for_update
 
 

@@ -245,5 +245,7 @@ def test_forty_entries_take_no_more_queries_than_ten(
         return len(asked)
 
     makers.make_meeting(GymClass.objects.get(code="monday"))
-    # One of them notes that the standings of these athletes are older than the records now.
-    assert count(range(10)) == count(range(10, 50)) <= 15
+    # One of them notes that the standings of these athletes are older than the records now; where
+    # rows can be locked, another locks them in order.
+    most = 15 + connection.features.has_select_for_update
+    assert count(range(10)) == count(range(10, 50)) <= most

@@ -6,7 +6,8 @@ from django import forms
 from django.http import QueryDict
 
 from progress.models import SkillChange, SkillRule
-from progress.usecases.change_skills import LONGEST_WHY, SkillValues, Value
+from progress.pages.shared.rule_forms import WhyForm
+from progress.usecases.change_skills import SkillValues, Value
 from progress.usecases.retier import MOST_MOVES, put_back, skill_history
 
 LEAST_ROWS, SPARE_ROWS = 3, 2
@@ -77,14 +78,7 @@ def _back(number: str) -> Asked:
     return Asked(changes, rows, back=change)
 
 
-class WhyForm(forms.Form):
-    """The sentence every change carries, and the catalogue the lead was looking at."""
+class MoveForm(WhyForm):
+    """The sentence why, and the catalogue the lead was looking at."""
 
-    why = forms.CharField(
-        label="Why?",
-        max_length=LONGEST_WHY,
-        help_text="One sentence. It is kept with the change for good.",
-        error_messages={"required": "Say in a sentence why, for whoever reads it next year."},
-        widget=forms.Textarea(attrs={"rows": 2}),
-    )
     seen = forms.CharField(max_length=64, widget=forms.HiddenInput)

@@ -9,7 +9,7 @@ from django.utils import timezone
 from django_tables2 import RequestConfig
 
 from progress.models import Skill, StaffMember, Tier
-from progress.pages.difficulty.forms import Asked, WhyForm, asked_for
+from progress.pages.difficulty.forms import Asked, MoveForm, asked_for
 from progress.pages.difficulty.tables import ChildTable, HistoryTable, child_rows
 from progress.pages.difficulty.words import touched, wanted_words
 from progress.pages.shared.access import lead_only
@@ -34,7 +34,7 @@ def retier(request: HttpRequest, *, staff: StaffMember) -> HttpResponse:
 
 
 def _save(request: HttpRequest, lead: StaffMember) -> HttpResponse:
-    asked, form = asked_for(request.POST), WhyForm(request.POST)
+    asked, form = asked_for(request.POST), MoveForm(request.POST)
     if asked.problems or not asked.changes or not form.is_valid():
         return _show(request, asked, form, status=422)
     try:
@@ -57,7 +57,7 @@ def _save(request: HttpRequest, lead: StaffMember) -> HttpResponse:
 
 
 def _show(
-    request: HttpRequest, asked: Asked, form: WhyForm | None = None, status: int = 200
+    request: HttpRequest, asked: Asked, form: MoveForm | None = None, status: int = 200
 ) -> HttpResponse:
     problems, preview = list(asked.problems), None
     if asked.changes and not problems:
@@ -82,7 +82,7 @@ def _show(
     return render(request, "progress/difficulty/move.html", context, status=status)
 
 
-def _of_preview(request: HttpRequest, preview: Preview, form: WhyForm | None) -> dict[str, Any]:
+def _of_preview(request: HttpRequest, preview: Preview, form: MoveForm | None) -> dict[str, Any]:
     """What the page says of the preview; the form always names the catalogue shown."""
     children = ChildTable(child_rows(preview.changes))
     RequestConfig(request, paginate={"per_page": CHILDREN_A_PAGE}).configure(children)
@@ -92,6 +92,6 @@ def _of_preview(request: HttpRequest, preview: Preview, form: WhyForm | None) ->
         "wanted": [wanted_words(one) for one in preview.wanted],
         "touched": touched(preview),
         "children": children,
-        "form": form or WhyForm(),
+        "form": form or MoveForm(),
         "may_save": not preview.broken.asking_nothing,
     }

@@ -7,7 +7,7 @@ from django import forms
 
 from progress.engine.rules import Rules
 from progress.pages.limits.items import ITEMS, RATIOS, Item
-from progress.usecases.change_rules import LONGEST_WHY
+from progress.pages.shared.rule_forms import NumbersForm, WhyForm
 
 MORE_BANDS = 2  # empty rows at the end, for new bands
 NOT_A_NUMBER = "Write a number, such as 8."
@@ -28,43 +28,14 @@ def _field(item: Item) -> forms.Field:
     )
 
 
-class WhyForm(forms.Form):
-    """The sentence every version carries, and the version the lead was looking at."""
+class LimitsForm(WhyForm, NumbersForm):
+    """Every limit but the bands."""
 
-    why = forms.CharField(
-        label="Why?",
-        max_length=LONGEST_WHY,
-        help_text="One sentence. It is kept with the version for good.",
-        error_messages={"required": "Say in a sentence why, for whoever reads it next year."},
-        widget=forms.Textarea(attrs={"rows": 2}),
-    )
-    expected = forms.IntegerField(widget=forms.HiddenInput)
+    items = ITEMS
 
-
-class LimitsForm(WhyForm):
-    """Every limit but the bands, filled from ``rules``."""
-
-    def __init__(
-        self,
-        sent: Mapping[str, Any] | None = None,
-        *,
-        rules: Rules,
-        over: Mapping[str, Any] | None = None,
-    ) -> None:
-        """``over`` are values to show in the place of those of ``rules``."""
-        shown = {item.name: item.shown(rules) for item in ITEMS}
-        super().__init__(sent, initial={**shown, "expected": rules.version, **(over or {})})
-        for item in ITEMS:
-            self.fields[item.name] = _field(item)
-
-    def changed_limits(self) -> dict[str, Any]:
-        """What the lead wrote over what was there, as the rules keep it."""
-        changed = set(self.changed_data)
-        return {
-            item.name: item.stored(self.cleaned_data[item.name])
-            for item in ITEMS
-            if item.name in changed and item.name in self.cleaned_data
-        }
+    def field_of(self, item: Item) -> forms.Field:
+        """A number, whole or not."""
+        return _field(item)
 
 
 class BandForm(forms.Form):

@@ -86,7 +86,7 @@ def _save(
 
 def _values(form: LimitsForm, bands: BaseBands, base: Rules) -> dict[str, Any]:
     """Only what the lead changed, so that nothing else is set back by the way."""
-    values = form.changed_limits()
+    values = form.changed_values()
     rows = bands.rows()
     if rows != [dict(one) for one in base.as_json()[RATIOS]]:
         values[RATIOS] = rows

@@ -6,9 +6,9 @@ from django.shortcuts import redirect
 from django.utils import timezone
 
 from progress.models import StaffMember
-from progress.pages.rules.forms import WhyForm
 from progress.pages.rules.views import show_preview
 from progress.pages.shared.access import lead_only
+from progress.pages.shared.rule_forms import WhyForm
 from progress.usecases.change_rules import (
     RulesConflict,
     RulesRefused,

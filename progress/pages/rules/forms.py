@@ -8,7 +8,7 @@ from django import forms
 from progress.engine.rules import Rules
 from progress.models import Skill
 from progress.pages.rules.items import HEIGHTS, ITEMS, Item, Unit
-from progress.usecases.change_rules import LONGEST_WHY
+from progress.pages.shared.rule_forms import NumbersForm
 
 HIGHEST = 10  # metres; more is a slip of the finger, and would switch a rule off unseen
 MORE_HEIGHTS = 1  # empty rows at the end
@@ -35,44 +35,14 @@ def _field(item: Item) -> forms.Field:
     )
 
 
-class WhyForm(forms.Form):
-    """The sentence that every change carries."""
+class RulesForm(NumbersForm):
+    """Every number of this page."""
 
-    why = forms.CharField(
-        label="Why?",
-        max_length=LONGEST_WHY,
-        help_text="One sentence. It is kept with the change for good.",
-        error_messages={"required": "Say in a sentence why, for whoever reads it next year."},
-        widget=forms.Textarea(attrs={"rows": 2}),
-    )
+    items = ITEMS
 
-
-class RulesForm(forms.Form):
-    """Every number of this page, filled from ``rules``, and the version the lead looks at."""
-
-    expected = forms.IntegerField(widget=forms.HiddenInput)
-
-    def __init__(
-        self,
-        sent: Mapping[str, Any] | None = None,
-        *,
-        rules: Rules,
-        over: Mapping[str, Any] | None = None,
-    ) -> None:
-        """``over`` are values to show in the place of those of ``rules``."""
-        shown = {item.name: item.shown(rules) for item in ITEMS}
-        super().__init__(sent, initial={**shown, "expected": rules.version, **(over or {})})
-        for item in ITEMS:
-            self.fields[item.name] = _field(item)
-
-    def changed_rules(self) -> dict[str, Any]:
-        """What the lead wrote over what was there, as the rules keep it."""
-        changed = set(self.changed_data)
-        return {
-            item.name: item.stored(self.cleaned_data[item.name])
-            for item in ITEMS
-            if item.name in changed and item.name in self.cleaned_data
-        }
+    def field_of(self, item: Item) -> forms.Field:
+        """A number in the unit of the item."""
+        return _field(item)
 
 
 class HeightForm(forms.Form):

@@ -15,7 +15,6 @@ from django.utils.safestring import SafeString
 from django.views.decorators.http import require_POST
 
 from progress.models import Ladder, Skill, SkillChange, SkillRule, StaffMember
-from progress.pages.rules.forms import WhyForm
 from progress.pages.rules.previews import preview_context
 from progress.pages.rules.skill_forms import (
     DEFAULT_STANDARD,
@@ -28,6 +27,7 @@ from progress.pages.rules.skill_forms import (
 )
 from progress.pages.rules.views import kept, why_typed
 from progress.pages.shared.access import lead_only
+from progress.pages.shared.rule_forms import WhyForm
 from progress.pages.shared.tables import RuledTable
 from progress.usecases.change_skills import (
     SkillsConflict,

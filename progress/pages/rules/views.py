@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST
 
 from progress.engine.rules import Rules
 from progress.models import Skill, StaffMember
-from progress.pages.rules.forms import BaseHeights, RulesForm, WhyForm, height_rows, heights_form
+from progress.pages.rules.forms import BaseHeights, RulesForm, height_rows, heights_form
 from progress.pages.rules.items import (
     BAND,
     GROUPS,
@@ -25,6 +25,7 @@ from progress.pages.rules.items import (
 )
 from progress.pages.rules.previews import preview_context
 from progress.pages.shared.access import lead_only
+from progress.pages.shared.rule_forms import WhyForm
 from progress.usecases.change_rules import (
     RulesConflict,
     RulesRefused,
@@ -65,7 +66,7 @@ class Sent:
 
     def values(self) -> dict[str, Any]:
         """Only what the lead changed, so that nothing else is set back by the way."""
-        found = self.form.changed_rules()
+        found = self.form.changed_values()
         rows = self.heights.rows()
         if rows != sorted(height_rows(self.base), key=lambda row: row["above_m"]):
             found[HEIGHTS] = rows

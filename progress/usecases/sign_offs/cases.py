@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from progress.engine.answers import Estimate, Readiness
+from progress.engine.tier_asks import slipped_gates
 from progress.models import Athlete, Hold, Skill, Tier
 from progress.usecases.know_athletes import Known, age_floors, know_athletes
 from progress.usecases.sign_offs.refused import Obstacle, day_words
@@ -161,20 +162,14 @@ def _check(known: Known, row: int, column: int) -> str:
 
 def _slipped(known: Known, row: int) -> list[Obstacle]:
     """Gates of earlier tiers that recent tries say are not held any more, as the engine sees it."""
-    picture = known.picture
-    rules, evidence = picture.rules, picture.evidence
-    found = []
-    for column, skill in enumerate(picture.catalogue.skills):
-        earlier = skill.gate and skill.tier < picture.athletes[row].tier
-        doubted = picture.confidence[row, column] < rules.nearly_confidence
-        if earlier and doubted and evidence.recent[row, column] > 0:
-            found.append(
-                Obstacle(
-                    f"Safety skill of an earlier tier slipped: {known.skills[skill.code]}.",
-                    _check(known, row, column),
-                )
-            )
-    return found
+    skills = known.picture.catalogue.skills
+    return [
+        Obstacle(
+            f"Safety skill of an earlier tier slipped: {known.skills[skills[column].code]}.",
+            _check(known, row, column),
+        )
+        for column in slipped_gates(known.picture, row)
+    ]
 
 
 def first_fresh_day(known: Known, today: date) -> date:

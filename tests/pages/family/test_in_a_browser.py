@@ -8,7 +8,7 @@ from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings as site
 from django.test import Client
 from django.urls import reverse
-from playwright.sync_api import BrowserContext, ConsoleMessage, Page, expect
+from playwright.sync_api import BrowserContext, Page, expect
 from pytest_django import Settings
 from pytest_django.live_server_helper import LiveServer
 
@@ -23,20 +23,6 @@ SMALLEST, PHONE, LAPTOP = (320, 640), (390, 844), (1280, 800)
 OPEN_EVERYTHING = "document.querySelectorAll('details').forEach(fold => { fold.open = true })"
 OVERFLOW = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
 LATIN = re.compile(r"[A-Za-z]+")
-
-
-@pytest.fixture
-def complaints(page: Page) -> list[str]:
-    """What the browser complains of, refusals by the content security policy among it."""
-    heard: list[str] = []
-
-    def listen(message: ConsoleMessage) -> None:
-        if message.type in {"error", "warning"}:
-            heard.append(message.text)
-
-    page.on("console", listen)
-    page.on("pageerror", lambda error: heard.append(str(error)))
-    return heard
 
 
 @pytest.fixture
