@@ -13,6 +13,7 @@ from enum import StrEnum
 
 import numpy as np
 
+from progress.engine.evidence import in_order_of_need
 from progress.engine.log import Log
 from progress.engine.picture import Picture
 from progress.engine.readiness import readiness
@@ -161,10 +162,25 @@ def _plan(reach: Reach) -> Plan | None:
         asked = sorted(lacking | set(first))
         if any(_young(known, column) for column in asked):
             return None
-        held = smallest(reach, asked, _held(asked), {})
-        if held is None:
+        before = _held_one_by_one(reach, asked)
+        if before is None:
             return None
-        first = {column: held.tried.get(column, 0) for column in asked}
+        first = before
+
+
+def _held_one_by_one(reach: Reach, columns: Sequence[int]) -> dict[int, int] | None:
+    """Clean tries that make each of ``columns`` held before what needs it; None out of bounds.
+
+    Asked for together, a try higher up would show what lies below it, and nobody may go there yet.
+    """
+    first: dict[int, int] = {}
+    for column in in_order_of_need(reach.known.picture.catalogue):
+        if column in columns:
+            held = smallest(reach, [column], _held([column]), first)
+            if held is None:
+                return None
+            first[column] = held.tried.get(column, 0)
+    return first
 
 
 def _lacking(known: Supposing, plan: Plan) -> set[int]:
