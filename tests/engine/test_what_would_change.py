@@ -41,6 +41,7 @@ from tests.engine.small_gyms import (
 )
 
 CATALOGUE = landing_and_hanging()
+EDGE = 0.005
 ADA = Athlete("ada", 1, age=8.0)
 LEFT_BY_KIM = tries("ada", "LAND-1", "ccccc", ago=(8.0, 1.0), coaches=(KIM,))
 BY_LEE = tries("bo", "LAND-1", "c", coaches=(LEE,))
@@ -239,6 +240,10 @@ def test_every_promise_is_kept(one: RandomGym) -> None:
     gates = [c for c, s in enumerate(one.catalogue.skills) if s.gate and s.tier == tier]
     for strict in (False, True):
         after = told_after(one, as_tries(one, 0, said, strict=strict), said.by)
+        near = [after.p_ready[0] - one.rules.ready_at]
+        near += (after.confidence[0, gates] - one.rules.secure_confidence).tolist()
+        if min(abs(gap) for gap in near) < EDGE:
+            continue  # which coach or hour it was decides an answer on the very edge
         assert readiness(after)[0].decision is Decision.READY
         assert after.secure[0, gates].all()
     assert all(0 < each.clean <= MOST_TRIES for each in said.further)
@@ -248,7 +253,7 @@ def test_every_promise_is_kept(one: RandomGym) -> None:
 @given(climbers())
 def test_no_try_of_a_plan_can_be_left_out(one: RandomGym) -> None:
     """Which one is left out matters a little, so an answer on the very edge may stay as it is."""
-    said, edge = ask(one), one.rules.ready_at + 0.005
+    said, edge = ask(one), one.rules.ready_at + EDGE
     for skill in said.further:
         # What others need first stays by a count of its own, held before they are tried.
         if not skill.first:
