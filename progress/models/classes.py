@@ -79,6 +79,14 @@ class GymClass(models.Model):
         )
 
 
+class EnrolmentQuerySet(models.QuerySet["Enrolment"]):
+    """Reads of places in classes."""
+
+    def running_on(self, day: date) -> "EnrolmentQuerySet":
+        """Places held on ``day``, whether or not the athlete has left."""
+        return self.filter(Q(until__isnull=True) | Q(until__gte=day), since__lte=day)
+
+
 class Enrolment(models.Model):
     """An athlete's place in a class between two dates."""
 
@@ -86,6 +94,8 @@ class Enrolment(models.Model):
     gym_class = models.ForeignKey(GymClass, on_delete=models.CASCADE, related_name="enrolments")
     since = models.DateField()
     until = models.DateField(null=True, blank=True)
+
+    objects = EnrolmentQuerySet.as_manager()
 
     class Meta:
         ordering = ("gym_class", "athlete", "since")

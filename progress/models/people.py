@@ -56,6 +56,10 @@ class AthleteQuerySet(models.QuerySet["Athlete"]):
         """Athletes who have not left."""
         return self.filter(left__isnull=True)
 
+    def here_on(self, day: date) -> "AthleteQuerySet":
+        """Athletes who have not left by ``day``."""
+        return self.filter(Q(left__isnull=True) | Q(left__gt=day))
+
     def with_last_here(self, before: date) -> "AthleteQuerySet":
         """Add ``last_here``: the last day before ``before`` the register has them present."""
         came = Q(register_entries__present=True, register_entries__meeting__day__lt=before)

@@ -59,16 +59,23 @@ class Known:
 
 
 def know_athletes(
-    *, athletes: Sequence[Athlete], today: date, gym_class: GymClass | None = None
+    *,
+    athletes: Sequence[Athlete],
+    today: date,
+    gym_class: GymClass | None = None,
+    coaches_asked: int = 1,
 ) -> Known:
     """Replay the athletes' logs up to the end of ``today``: seven to nine queries.
 
     ``gym_class``: the class they practise in, where it asks for gentler or bolder practice.
+    ``coaches_asked``: how many coaches other rules would ask for at a gate, so that the log can be
+    read under them too.
     """
     skills = {skill.code: skill for skill in Skill.objects.with_needs()}
     catalogue, rules = as_catalogue(skills.values()), RuleBook.in_force()
     holds = Holds.read(athletes, today)
-    log = read_log(catalogue, athletes, today, coaches_asked=rules.gate_coaches)
+    most_coaches = max(coaches_asked, rules.gate_coaches)
+    log = read_log(catalogue, athletes, today, coaches_asked=most_coaches)
     learnt = learnt_by(catalogue=catalogue, today=today).knowing(log.variants)
     seen = picture_of(
         athletes=athletes,

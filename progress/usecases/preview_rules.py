@@ -11,22 +11,18 @@ from datetime import date
 from typing import Any, Generic, TypeVar
 
 import numpy as np
-from django.db.models import Q
 
 from progress.engine import terms
 from progress.engine.answers import Readiness
 from progress.engine.evidence import gather_evidence
-from progress.engine.log import Log
 from progress.engine.picture import STATES, Picture
 from progress.engine.readiness import readiness
 from progress.engine.rules import Rules
 from progress.engine.terms import Catalogue, Decision, SkillState
-from progress.models import Athlete, Enrolment, RuleBook, Skill, SkillRule
-from progress.models.ladders import as_catalogue
-from progress.usecases.calibrate_gym import learnt_by
+from progress.models import Athlete, Enrolment, Skill, SkillRule
 from progress.usecases.change_skills import SkillValues
-from progress.usecases.engine_inputs import Holds, as_terms, away_lately, read_log
-from progress.usecases.know_athletes import age_floors, picture_of
+from progress.usecases.engine_inputs import as_terms, away_lately
+from progress.usecases.know_athletes import Known, age_floors, know_athletes
 from progress.usecases.weaker_rules import asked_above
 
 What = TypeVar("What")
@@ -88,13 +84,13 @@ def preview_rules(*, rules: Rules, today: date) -> Preview:
     Ten queries at most, however many children there are.
     """
     gym = _Gym.read(today, coaches_asked=rules.gate_coaches)
-    before = gym.picture
-    away = away_lately(gym.athletes, today, rules.absence_days)
+    before = gym.known.picture
+    away = away_lately(gym.known.athletes, today, rules.absence_days)
     after = replace(
         before,
         rules=rules,
-        athletes=as_terms(gym.athletes, gym.holds, rules, away),
-        evidence=gather_evidence(before.catalogue, gym.log, rules, before.on_day),
+        athletes=as_terms(gym.known.athletes, gym.known.holds, rules, away),
+        evidence=gather_evidence(before.catalogue, gym.known.log, rules, before.on_day),
     )
     return gym.compare(after)
 
@@ -105,7 +101,7 @@ def preview_skills(*, changes: SkillValues, today: date) -> Preview:
     ``changes`` as ``change_skills`` takes them, already found possible; unknown codes are left out.
     """
     gym = _Gym.read(today)
-    before = gym.picture
+    before = gym.known.picture
     skills = tuple(_with(skill, changes.get(skill.code, {})) for skill in before.catalogue.skills)
     return gym.compare(replace(before, catalogue=Catalogue(skills, before.catalogue.ladders)))
 
@@ -123,45 +119,27 @@ def _with(skill: terms.Skill, values: Mapping[SkillRule, Any]) -> terms.Skill:
 class _Gym:
     """Everybody in the programme today and the picture of them under the rules in force."""
 
-    athletes: Sequence[Athlete]
-    skills: Mapping[str, Skill]
-    holds: Holds
-    log: Log
-    picture: Picture
+    known: Known
     classes: Mapping[int, str]
 
     @classmethod
     def read(cls, today: date, coaches_asked: int = 1) -> "_Gym":
         """Replay the whole gym; ``coaches_asked``: how many the other rules ask for at a gate."""
-        skills = {skill.code: skill for skill in Skill.objects.with_needs()}
-        catalogue, rules = as_catalogue(skills.values()), RuleBook.in_force()
-        athletes = _everybody(today)
-        holds = Holds.read(athletes, today)
-        most_coaches = max(coaches_asked, rules.gate_coaches)
-        log = read_log(catalogue, athletes, today, coaches_asked=most_coaches)
-        learnt = learnt_by(catalogue=catalogue, today=today).knowing(log.variants)
-        picture = picture_of(
-            athletes=athletes,
-            holds=holds,
-            log=log,
-            catalogue=catalogue,
-            parameters=learnt.parameters,
-            rules=rules,
-        )
-        return cls(athletes, skills, holds, log, picture, _classes(today))
+        known = know_athletes(athletes=_everybody(today), today=today, coaches_asked=coaches_asked)
+        return cls(known, _classes(today))
 
     def compare(self, after: Picture) -> Preview:
-        before, floors = self.picture, age_floors(dict(self.skills))
+        before, floors = self.known.picture, age_floors(self.known.skills)
         was, now = readiness(before, floors), readiness(after, floors)
         gate = np.array([skill.gate for skill in before.catalogue.skills], dtype=bool)
         newly, lost = after.held & ~before.held & gate, before.held & ~after.held & gate
         return Preview(
-            athletes=len(self.athletes),
+            athletes=len(self.known.athletes),
             decisions=_decision_counts(was, now),
             states=_state_counts(before, after),
             changed=tuple(self._changed(was, now)),
             gates=tuple(
-                GateChange(self.skills[skill.code], int(up), int(down))
+                GateChange(self.known.skills[skill.code], int(up), int(down))
                 for skill, up, down in zip(
                     before.catalogue.skills, newly.sum(axis=0), lost.sum(axis=0), strict=True
                 )
@@ -177,7 +155,7 @@ class _Gym:
     def _changed(
         self, was: Sequence[Readiness], now: Sequence[Readiness]
     ) -> Iterator[AthleteChange]:
-        for athlete, old, new in zip(self.athletes, was, now, strict=True):
+        for athlete, old, new in zip(self.known.athletes, was, now, strict=True):
             can_move = old.next_tier is not None or new.next_tier is not None
             other = old.decision is not new.decision or old.next_tier != new.next_tier
             if can_move and other:
@@ -186,15 +164,13 @@ class _Gym:
 
 def _everybody(today: date) -> list[Athlete]:
     """Children in the programme by name, with the last day they came."""
-    here = Athlete.objects.filter(Q(left__isnull=True) | Q(left__gt=today))
+    here = Athlete.objects.here_on(today)
     return list(here.with_last_here(today).order_by("name", "code"))
 
 
 def _classes(today: date) -> dict[int, str]:
     """The names of the classes each athlete is in, by key."""
-    running = Enrolment.objects.filter(
-        Q(until__isnull=True) | Q(until__gte=today), since__lte=today
-    ).order_by("gym_class__name")
+    running = Enrolment.objects.running_on(today).order_by("gym_class__name")
     found: dict[int, list[str]] = {}
     for athlete, name in running.values_list("athlete_id", "gym_class__name"):
         found.setdefault(athlete, []).append(name)

@@ -25,7 +25,7 @@ from progress.usecases.change_skills import (
 )
 from progress.usecases.kept_until_tomorrow import kept_until_tomorrow, yesterday
 from progress.usecases.know_athletes import age_floors
-from progress.usecases.see_difficulty import catalogue_digest, here_on, know_gym
+from progress.usecases.see_difficulty import catalogue_digest, know_gym
 
 MOST_MOVES = 12  # more at once, and nobody could tell what caused which change
 
@@ -220,7 +220,11 @@ def _changed(catalogue: Catalogue, wanted: tuple[Wanted, ...]) -> Catalogue:
 def _work_out(
     catalogue: Catalogue, other: Catalogue, floors: Mapping[int, float], until: date
 ) -> _Worked:
-    gym = know_gym(athletes=list(here_on(until)), catalogue=catalogue, until=until)
+    gym = know_gym(
+        athletes=list(Athlete.objects.here_on(until).order_by("code")),
+        catalogue=catalogue,
+        until=until,
+    )
     changes = decisions_changed(gym.picture, other, floors) if gym.athletes else ()
     less, more = _held_changes(gym.picture, other)
     return _Worked(

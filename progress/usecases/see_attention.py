@@ -7,14 +7,12 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from django.db.models import Q
 from scipy.special import expit, logit
 
 from progress.engine.attention import Attendance, WentBack
 from progress.engine.plateaus import LEAST_GAIN, Standstill
 from progress.engine.terms import Decision
 from progress.models import Athlete, GymClass, Ladder, Skill
-from progress.models.people import AthleteQuerySet
 from progress.usecases.kept_until_tomorrow import kept_until_tomorrow, yesterday
 from progress.usecases.look_over import BACK_DAYS, LookedOver, look_over
 
@@ -135,7 +133,7 @@ def see_attention(
     more athletes only a class is looked over.
     """
     until = yesterday(today)
-    whole = _current(until).count() <= most_at_once
+    whole = Athlete.objects.here_on(until).count() <= most_at_once
     if gym_class is None and not whole:
         return Attention(until, _since(until), None, athletes=0, ask_for_class=True)
     of = None if whole else gym_class
@@ -150,13 +148,8 @@ def see_attention(
     return _told(found, people, gym_class)
 
 
-def _current(day: date) -> AthleteQuerySet:
-    """Athletes who had not left at the end of ``day``."""
-    return Athlete.objects.filter(Q(left__isnull=True) | Q(left__gt=day))
-
-
 def _athletes(gym_class: GymClass | None, day: date) -> list[Athlete]:
-    return list(gym_class.athletes_on(day) if gym_class else _current(day))
+    return list(gym_class.athletes_on(day) if gym_class else Athlete.objects.here_on(day))
 
 
 def _since(until: date) -> date:

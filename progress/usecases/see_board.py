@@ -87,11 +87,7 @@ def _current(skills: Mapping[str, Skill], today: date) -> Rows:
         default=Value(UNKNOWN),
         output_field=CharField(),
     )
-    return (
-        Athlete.objects.filter(Q(left__isnull=True) | Q(left__gt=today))
-        .select_related("tier", "standing")
-        .annotate(says=says)
-    )
+    return Athlete.objects.here_on(today).select_related("tier", "standing").annotate(says=says)
 
 
 def readiness_of(athlete: Athlete) -> Readiness | None:
@@ -135,8 +131,7 @@ def counts_by_saying(athletes: Rows) -> dict[str, int]:
 
 
 def _running(today: date) -> "QuerySet[Enrolment]":
-    still = Q(until__isnull=True) | Q(until__gte=today)
-    found = Enrolment.objects.filter(still, since__lte=today).select_related("gym_class")
+    found = Enrolment.objects.running_on(today).select_related("gym_class")
     return found.order_by("gym_class__weekday", "gym_class__starts_at", "gym_class__name")
 
 

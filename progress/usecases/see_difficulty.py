@@ -7,7 +7,6 @@ from hashlib import sha256
 from statistics import median
 
 import numpy as np
-from django.db.models import Q, QuerySet
 
 from progress.engine.log import Log
 from progress.engine.outcomes import Floats
@@ -134,11 +133,6 @@ def catalogue_digest(catalogue: Catalogue) -> str:
         for s in catalogue.skills
     ]
     return sha256(repr(asked).encode()).hexdigest()
-
-
-def here_on(day: date) -> QuerySet[Athlete]:
-    """Athletes who have not left by ``day``, by code."""
-    return Athlete.objects.filter(Q(left__isnull=True) | Q(left__gt=day)).order_by("code")
 
 
 def know_gym(*, athletes: Sequence[Athlete], catalogue: Catalogue, until: date) -> WholeGym:

@@ -61,10 +61,8 @@ def _of_kind(loops: Sequence[Loop], small: bool) -> list[Loop]:
 
 def _youngest(today: date) -> dict[bool, float]:
     """The youngest child enrolled today by kind of area: one query."""
-    enrolments = Enrolment.objects.filter(
-        Q(until__isnull=True) | Q(until__gte=today),
+    enrolments = Enrolment.objects.running_on(today).filter(
         Q(athlete__left__isnull=True) | Q(athlete__left__gt=today),
-        since__lte=today,
         athlete__birth_date__isnull=False,
     )
     born: dict[bool, date] = {}

@@ -7,8 +7,6 @@ from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from django.db.models import Q
-
 from progress.engine.answers import Suggestion
 from progress.engine.class_plan import plan_class
 from progress.engine.loop_plan import Limits
@@ -107,9 +105,7 @@ def _in_programme(athlete: Athlete, day: date) -> bool:
 def _classes_on(day: date) -> dict[int, GymClass]:
     """The first class, by code, of each athlete (by key) who is in one on ``day``."""
     running = (
-        Enrolment.objects.filter(Q(until__isnull=True) | Q(until__gte=day), since__lte=day)
-        .select_related("gym_class")
-        .order_by("gym_class__code")
+        Enrolment.objects.running_on(day).select_related("gym_class").order_by("gym_class__code")
     )
     class_of: dict[int, GymClass] = {}
     for enrolment in running:

@@ -14,7 +14,6 @@ from progress.usecases.see_difficulty import (
     BIN,
     DifficultyMap,
     catalogue_digest,
-    here_on,
     know_gym,
     see_difficulty,
     sureness,
@@ -141,7 +140,11 @@ class TestWhatCounts:
         Athlete.objects.filter(pk=bo.pk).update(tier=2)
         told = see_difficulty(today=today)
         catalogue = as_catalogue(Skill.objects.with_needs())
-        gym = know_gym(athletes=list(here_on(today)), catalogue=catalogue, until=today - DAY)
+        gym = know_gym(
+            athletes=list(Athlete.objects.here_on(today).order_by("code")),
+            catalogue=catalogue,
+            until=today - DAY,
+        )
         able = dict(
             zip((one.code for one in gym.athletes), gym.picture.beliefs.root_mean, strict=True)
         )

@@ -23,11 +23,10 @@ class Children:
 def children_of(classes: Iterable[GymClass], today: date) -> Children:
     """Everybody enrolled in these classes today, by name: one query."""
     enrolments = (
-        Enrolment.objects.filter(
-            Q(until__isnull=True) | Q(until__gte=today),
+        Enrolment.objects.running_on(today)
+        .filter(
             Q(athlete__left__isnull=True) | Q(athlete__left__gt=today),
             gym_class__in=list(classes),
-            since__lte=today,
         )
         .select_related("athlete", "gym_class")
         .order_by("athlete__name", "athlete__code")

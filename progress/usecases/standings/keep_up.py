@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Min, Q, QuerySet
+from django.db.models import Min, QuerySet
 
 from progress.models import Athlete, Standing
 from progress.usecases.standings.basis import Ground, basis_of, ground_of
@@ -47,7 +47,7 @@ def bring_up_to_date(
 
 
 def _here(today: date) -> QuerySet[Athlete]:
-    return Athlete.objects.filter(Q(left__isnull=True) | Q(left__gt=today)).order_by()
+    return Athlete.objects.here_on(today).order_by()
 
 
 def _waiting(today: date, digest: str) -> list[int]:

@@ -1,46 +1,28 @@
 """Coaches press the builder's buttons at the same moment: places stay 1, 2, 3 without a hole."""
 
-import json
 import random
 import threading
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
-from http.client import HTTPConnection
 from pathlib import Path
-from urllib.parse import urlencode
 
 import pytest
 
 from tests.pages.checks.conftest import REAL, Hall, fill
+from tests.pages.signed_in import SignedIn
 
 COACHES, PRESSES, STATIONS = ("kim", "sam", "lee"), 12, 5
 STOPS = "SELECT loop_id, station_id, position FROM progress_loopstop ORDER BY loop_id, position"
 
 
-class Phone:
+class Phone(SignedIn):
     """A signed-in coach who presses buttons."""
-
-    def __init__(self, hall: Hall, coach: str) -> None:
-        self.cookies = f"sessionid={hall.sessions[coach]}"
-        self.connection = HTTPConnection("127.0.0.1", hall.port, timeout=60)
-        self.connection.request("GET", "/checks/token/", headers={"Cookie": self.cookies})
-        answer = self.connection.getresponse()
-        self.token = json.loads(answer.read())["token"]
-        made = answer.headers["Set-Cookie"].split(";")[0]
-        self.cookies += f"; {made}"
 
     def press(self, path: str, **values: object) -> str:
         """Send a form; returns where it leads to."""
-        headers = {
-            "Cookie": self.cookies,
-            "X-CSRFToken": self.token,
-            "Content-Type": "application/x-www-form-urlencoded",
-        }
-        self.connection.request("POST", path, urlencode(values), headers)
-        answer = self.connection.getresponse()
-        answer.read()
-        assert answer.status == 302, answer.status
-        return str(answer.headers["Location"])
+        status, location = self.send(path, values)
+        assert status == 302, status
+        return location
 
 
 @pytest.fixture

@@ -1,18 +1,17 @@
 """Two coaches who move the same child at the same moment, from two phones."""
 
 import itertools
-import json
 import subprocess
 import sys
 import threading
 from collections.abc import Iterator
-from http.client import HTTPConnection
 from pathlib import Path
 from urllib.parse import urlencode
 
 import pytest
 
 from tests.pages.checks.conftest import REAL, Hall, fill, surroundings
+from tests.pages.signed_in import SignedIn
 from tests.source import ROOT
 
 TAPS = 5  # of each coach, taking turns between two loops
@@ -38,32 +37,19 @@ def hall(tmp_path: Path) -> Iterator[Hall]:
     hall.kill()
 
 
-class Phone:
+class Phone(SignedIn):
     """A coach who taps again and again, sending the child to either loop in turn."""
 
     def __init__(self, hall: Hall, coach: str) -> None:
-        self.connection = HTTPConnection("127.0.0.1", hall.port, timeout=120)
-        self.cookies = f"sessionid={hall.sessions[coach]}"
-        self.connection.request("GET", "/checks/token/", headers={"Cookie": self.cookies})
-        answer = self.connection.getresponse()
-        self.token = json.loads(answer.read())["token"]
-        self.cookies += "; " + str(answer.headers["Set-Cookie"]).partition(";")[0]
+        super().__init__(hall, coach)
         self.answers: list[int] = []
 
     def tap(self, signal: threading.Barrier) -> None:
         for number in range(TAPS):
             to = ("north", "south")[number % 2]
             tap = urlencode({"athlete": "A00", "station": "", "to": f"code:{to}"})
-            body = urlencode({"tap": tap, "csrfmiddlewaretoken": self.token})
-            headers = {
-                "Cookie": self.cookies,
-                "Content-Type": "application/x-www-form-urlencoded",
-            }
             signal.wait(60)
-            self.connection.request("POST", "/classes/monday/plan/move/", body, headers)
-            answer = self.connection.getresponse()
-            answer.read()
-            self.answers.append(answer.status)
+            self.answers.append(self.send("/classes/monday/plan/move/", {"tap": tap})[0])
 
 
 def test_every_tap_is_answered_and_one_choice_stands(hall: Hall) -> None:

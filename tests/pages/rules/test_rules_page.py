@@ -4,42 +4,19 @@ import re
 from typing import Any
 
 import pytest
-from django.http import HttpResponse
 from django.test import Client
 from django.urls import reverse
 from pytest_django import DjangoAssertNumQueries
 
 from progress.engine.rules import Rules
-from progress.models import Athlete, GymClass, Role, RuleBook
+from progress.models import Athlete, GymClass, RuleBook
 from progress.pages.rules.items import BAND, FLOOR, HEIGHTS, ITEMS, RATIOS, SAID, differences
-from progress.usecases.change_rules import change_rules
 from tests import makers
-from tests.pages.rules.forms_on_a_page import body, filled, text
+from tests.pages.rules.forms_on_a_page import body, filled, lou_saves, previewed, save, saved, text
 
 pytestmark = pytest.mark.usefixtures("monday_class")
 
 WEAKER = {"gate_clean_in_a_row": "3", "gate_days": "1", "gate_coaches": "1"}
-
-
-def previewed(client: Client, **changes: Any) -> HttpResponse:
-    """The page of rules, filled in otherwise, and "Show who would change" pressed."""
-    sent = filled(body(client.get(reverse("rules"))), "rules_preview") | changes
-    return client.post(reverse("rules_preview"), sent)
-
-
-def saved(client: Client, preview: HttpResponse, why: str = "Seen for a year.") -> HttpResponse:
-    """ "Save" pressed on a preview as it stands."""
-    sent = filled(body(preview), "rules_save") | {"why": why}
-    return client.post(reverse("rules_save"), sent)
-
-
-def save(client: Client, **changes: Any) -> HttpResponse:
-    return saved(client, previewed(client, **changes))
-
-
-def lou_saves(**values: Any) -> None:
-    other = makers.make_staff("lou", role=Role.LEAD)
-    change_rules(values=values, why="More eyes.", lead=other, expected=1, now=makers.moment())
 
 
 class TestReading:

@@ -1,17 +1,15 @@
 """The same athlete moved up twice at the same moment, on a real database with a real server."""
 
-import json
 import subprocess
 import sys
 import threading
 from collections.abc import Iterator
-from http.client import HTTPConnection
 from pathlib import Path
-from urllib.parse import urlencode
 
 import pytest
 
 from tests.pages.checks.conftest import REAL, Hall, fill, surroundings
+from tests.pages.signed_in import SignedIn
 from tests.source import ROOT
 
 ATHLETES = [f"A{number:02}" for number in range(6)]
@@ -36,29 +34,18 @@ def hall(tmp_path: Path) -> Iterator[Hall]:
     hall.kill()
 
 
-class Laptop:
+class Laptop(SignedIn):
     """The lead's page, open on one of two machines."""
 
     def __init__(self, hall: Hall) -> None:
-        self.connection = HTTPConnection("127.0.0.1", hall.port, timeout=120)
-        self.cookies = f"sessionid={hall.sessions['lee']}"
-        self.connection.request("GET", "/checks/token/", headers={"Cookie": self.cookies})
-        answer = self.connection.getresponse()
-        self.token = json.loads(answer.read())["token"]
-        self.cookies += "; " + str(answer.headers["Set-Cookie"]).partition(";")[0]
+        super().__init__(hall, "lee")
         self.answers: list[int] = []
 
     def press(self, signal: threading.Barrier) -> None:
         for code in ATHLETES:
             sent = {"athlete": code, f"seen:{code}": "1:needs_checks", "sentence": "Both agree."}
-            body = urlencode({**sent, "csrfmiddlewaretoken": self.token})
-            kind = "application/x-www-form-urlencoded"
-            headers = {"Cookie": self.cookies, "Content-Type": kind}
             signal.wait(60)
-            self.connection.request("POST", "/move-up/sign-off/", body, headers)
-            answer = self.connection.getresponse()
-            answer.read()
-            self.answers.append(answer.status)
+            self.answers.append(self.send("/move-up/sign-off/", {**sent})[0])
 
 
 def test_each_athlete_moves_one_tier_and_has_one_decision(hall: Hall) -> None:
